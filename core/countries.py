@@ -7,6 +7,8 @@ territorial claims.
 
 from __future__ import annotations
 
+from django.utils.translation import gettext as _
+
 _TABLE = """
 AD Andorra
 AE United Arab Emirates
@@ -273,9 +275,10 @@ def country_code(text: str) -> str:
         return words.upper()
     if words.casefold() in _CODES:
         return _CODES[words.casefold()]
-    raise ValueError(
-        f"“{words}” is no country of ISO 3166-1: two letters, such as SE for Sweden, or its name."
+    said = _(
+        "“{text}” is no country of ISO 3166-1: two letters, such as SE for Sweden, or its name."
     )
+    raise ValueError(said.format(text=words))
 
 
 def country_in_words(code: str) -> str:

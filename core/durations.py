@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 
+from django.utils.translation import gettext as _
+
 LONGEST_S = 24 * 3600  # nothing in a set lasts longer
 # ASCII: \d alone also takes digits of other scripts. Minutes may have three figures where there are
 # no hours: 90:00 is an hour and a half.
@@ -21,15 +23,23 @@ def parse_duration(text: str) -> int:
     """
     match = _CLOCK.fullmatch(text.strip()) or _PLAIN.fullmatch(text.strip())
     if match is None:
-        raise ValueError(f"“{text}” is not a time. Write 4:05, or 45 s.")
+        raise ValueError(_no_time(text))
     parts = match.groupdict(default="0")
     hours, minutes = int(parts.get("h", 0)), int(parts.get("m", 0))
     if hours and minutes > 59:
-        raise ValueError(f"“{text}” is not a time. Write 4:05, or 45 s.")
+        raise ValueError(_no_time(text))
     seconds = 3600 * hours + 60 * minutes + int(parts["s"])
     if seconds > LONGEST_S:
-        raise ValueError(f"“{text}” is longer than a day.")
+        raise ValueError(_too_long(text))
     return seconds
+
+
+def _no_time(text: str) -> str:
+    return _("“{text}” is not a time. Write 4:05, or 45 s.").format(text=text)
+
+
+def _too_long(text: str) -> str:
+    return _("“{text}” is longer than a day.").format(text=text)
 
 
 def parse_minutes(text: str) -> int:
@@ -42,11 +52,11 @@ def parse_minutes(text: str) -> int:
         try:
             return parse_duration(text)
         except ValueError:
-            said = f"“{text}” is no time. Write 3 for three minutes, 2:30, or 45 s."
-            raise ValueError(said) from None
+            said = _("“{text}” is no time. Write 3 for three minutes, 2:30, or 45 s.")
+            raise ValueError(said.format(text=text)) from None
     seconds = round(float(match["m"].replace(",", ".")) * 60)
     if seconds > LONGEST_S:
-        raise ValueError(f"“{text}” is longer than a day.")
+        raise ValueError(_too_long(text))
     return seconds
 
 

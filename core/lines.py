@@ -8,6 +8,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import TypeVar
 
+from django.utils.translation import gettext as _
+
 T = TypeVar("T")
 
 
@@ -29,7 +31,11 @@ def read_each(
     """
     lines = [(n, line) for n, line in enumerate(text.splitlines(), start=1) if line.strip()]
     if len(lines) > most:
-        raise ValueError(f"More than {most} {things} at once: take them in parts.")
+        raise ValueError(
+            _("More than {most} {things} at once: take them in parts.").format(
+                most=most, things=things
+            )
+        )
     there = {name.casefold() for name in known}
     found: list[T] = []
     wrong: list[str] = []
@@ -39,11 +45,11 @@ def read_each(
             each = read(line)
             name = name_of(each)
             if name.casefold() in said:
-                raise ValueError(f"“{name}” stands there twice.")
+                raise ValueError(_("“{name}” stands there twice.").format(name=name))
             if name.casefold() in there:
-                raise ValueError(f"“{name}” is there already.")
+                raise ValueError(_("“{name}” is there already.").format(name=name))
         except ValueError as error:
-            wrong.append(f"Line {number}: {error}")
+            wrong.append(_("Line {number}: {error}").format(number=number, error=error))
         else:
             found.append(each)
             said.add(name.casefold())

@@ -12,6 +12,7 @@ from datetime import timedelta
 from typing import Any
 
 from django.db.models import Q, QuerySet
+from django.utils.translation import gettext as _
 
 from core import clock
 from core.models import OneTimeLink, Production, User
@@ -22,7 +23,7 @@ class LinkClosed(Exception):
     """The link was used, withdrawn, has expired, or never was."""
 
     def __init__(
-        self, told: str = "This link is closed: it was used, withdrawn, or its time ran out."
+        self, told: str = _("This link is closed: it was used, withdrawn, or its time ran out.")
     ) -> None:
         super().__init__(told)
 
@@ -90,7 +91,7 @@ def spend(token: str, purpose: OneTimeLink.Purpose) -> OneTimeLink:
     # row. A check and then a save would let both pass.
     won = OneTimeLink.objects.filter(still_open(), pk=link.pk).update(used_at=now)
     if not won:
-        raise LinkClosed("This link has just been used.")
+        raise LinkClosed(_("This link has just been used."))
     link.used_at = now
     return link
 

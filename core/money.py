@@ -9,6 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from decimal import Decimal
 
+from django.utils.translation import gettext as _
+
+from core.languages.words import number
+
 _IN_USE = """
 AED AFN ALL AMD AOA ARS AUD AWG AZN BAM BBD BDT BHD BIF BMD BND BOB BRL BSD BTN BWP BYN BZD CAD
 CDF CHF CLP CNY COP CRC CUP CVE CZK DJF DKK DOP DZD EGP ERN ETB EUR FJD FKP GBP GEL GHS GIP GMD
@@ -33,9 +37,8 @@ def currency_code(text: str) -> str:
     """The code in capitals; empty for empty text. Raises ValueError, in words for a form."""
     code = text.strip().upper()
     if code and code not in CURRENCIES:
-        raise ValueError(
-            f"“{text.strip()}” is no currency of ISO 4217: three letters, such as EUR or SEK."
-        )
+        said = _("“{text}” is no currency of ISO 4217: three letters, such as EUR or SEK.")
+        raise ValueError(said.format(text=text.strip()))
     return code
 
 
@@ -49,9 +52,14 @@ def too_fine(amount: Decimal, currency: str) -> bool:
     return amount != amount.quantize(Decimal(1).scaleb(-places_of(currency)))
 
 
+def figure(amount: Decimal, currency: str) -> str:
+    """“1200.00”, the same in every language: for files that programs read."""
+    return str(amount.quantize(Decimal(1).scaleb(-places_of(currency))))
+
+
 def in_words(amount: Decimal, currency: str) -> str:
     """“1200.00 EUR”, without marks between thousands, which differ from country to country."""
-    return f"{amount.quantize(Decimal(1).scaleb(-places_of(currency)))} {currency}"
+    return f"{number(amount, places_of(currency))} {currency}"
 
 
 def sums(worths: Iterable[tuple[Decimal, str]]) -> dict[str, Decimal]:

@@ -15,6 +15,7 @@ from core.hooks import Hook
 if TYPE_CHECKING:
     from django.db.models import Model
     from django.http import HttpRequest, QueryDict
+    from django_stubs_ext import StrOrPromise
 
     from core.access.guest import Opened
     from core.access.loaders import Member
@@ -34,7 +35,7 @@ class ThumbButton(NamedTuple):
     """What is pressed most, on every page of a production."""
 
     url: str
-    label: str
+    label: StrOrPromise
     icon: str
 
 
@@ -53,7 +54,7 @@ class IndexEntry(NamedTuple):
 class ToDo(NamedTuple):
     """Something that waits for a person: “3 open notes on your rig”, and where to do it."""
 
-    words: str
+    words: StrOrPromise
     url: str
     icon: str = "circle-dot"
 
@@ -61,10 +62,10 @@ class ToDo(NamedTuple):
 class Step(NamedTuple):
     """One of the first things to do. Without a `url` it cannot be done yet, or is for `by`."""
 
-    words: str
+    words: StrOrPromise
     done: bool
     url: str = ""
-    by: str = ""
+    by: StrOrPromise = ""
 
 
 class Shared(NamedTuple):

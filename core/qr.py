@@ -10,6 +10,7 @@ from typing import Any
 
 import segno
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext as _
 
 QUIET_ZONE = 4  # modules
 
@@ -23,7 +24,7 @@ def for_page(address: str) -> SafeString:
         light="#fff",
         svgclass="qr",
         lineclass=None,
-        title="The link, to be scanned with a phone",
+        title=_("The link, to be scanned with a phone"),
     )
     # Only modules drawn by the library: the address itself is not in it as text.
     return SafeString(drawn)

@@ -14,7 +14,10 @@ from django.core.cache import cache
 from django.core.files.base import File
 from django.core.files.storage import default_storage
 from django.http import Http404
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
+from core.languages.choice import as_stored
 from core.models import RemovedFile
 
 log = logging.getLogger(__name__)
@@ -30,7 +33,7 @@ class StoredFileUnreadable(Http404):
 
     def __init__(self, what: str, why: str) -> None:
         self.what, self.why = what, why
-        super().__init__(f"{what} cannot be read: {why}.")
+        super().__init__(_("{what} cannot be read: {why}.").format(what=what, why=why))
 
 
 def open_stored(path: str, sha256: str, what: str) -> File[Any]:
@@ -43,10 +46,10 @@ def open_stored(path: str, sha256: str, what: str) -> File[Any]:
         return _opened(path, sha256)
     except Exception as error:  # noqa: BLE001 - each storage has errors of its own
         gone = isinstance(error, FileNotFoundError) and was_removed(sha256)
-        why = "it was removed on request" if gone else _why(error)
-        log.warning("%s: %s", path, why)
+        with as_stored():
+            log.warning("%s: %s", path, _why(error, gone))
         # The path goes to the log and not to the page: it tells how the server stores things.
-        raise StoredFileUnreadable(what, why) from None
+        raise StoredFileUnreadable(what, _why(error, gone)) from None
 
 
 def problem_of(path: str, sha256: str) -> str:
@@ -69,14 +72,17 @@ class _NotWhatWasStored(Exception):
     pass
 
 
-def _why(error: Exception) -> str:
+def _why(error: Exception, gone: bool = False) -> str:
+    if gone:
+        return _("it was removed on request")
     if isinstance(error, _NotWhatWasStored):
         return str(error)
     if isinstance(error, FileNotFoundError):
-        return "the file is missing"
+        return _("the file is missing")
     if isinstance(error, PermissionError):
-        return "the server may not read the file"
-    return f"the storage failed ({getattr(error, 'strerror', None) or type(error).__name__})"
+        return _("the server may not read the file")
+    reason = getattr(error, "strerror", None) or type(error).__name__
+    return _("the storage failed ({reason})").format(reason=reason)
 
 
 def _opened(path: str, sha256: str, *, anew: bool = False) -> File[Any]:
@@ -84,7 +90,7 @@ def _opened(path: str, sha256: str, *, anew: bool = False) -> File[Any]:
     try:
         size = file.size
         if not size:
-            raise _NotWhatWasStored("the file is empty")
+            raise _NotWhatWasStored(gettext_lazy("the file is empty"))
         # Size and time in the key: a file that was replaced since is read through again.
         key = f"stored/{sha256}/{size}/{default_storage.get_modified_time(path).timestamp()}"
         if anew or not cache.get(key):
@@ -104,4 +110,4 @@ def _check(file: File[Any], sha256: str) -> None:
     for piece in file.chunks(_CHUNK):
         found.update(piece)
     if found.hexdigest() != sha256:
-        raise _NotWhatWasStored("the file is not what was stored")
+        raise _NotWhatWasStored(gettext_lazy("the file is not what was stored"))

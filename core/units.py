@@ -14,6 +14,10 @@ from decimal import Decimal, InvalidOperation
 from fractions import Fraction
 from typing import NamedTuple
 
+from django.utils.translation import gettext as _
+
+from core.languages.words import decimal_sign
+
 METRES_PER: dict[str, Decimal] = {
     "mm": Decimal("0.001"),
     "cm": Decimal("0.01"),
@@ -66,8 +70,10 @@ SCALES = ((CELSIUS, "°C"), (FAHRENHEIT, "°F"))
 _TENTH = Decimal("0.1")
 _TEMPERATURE = re.compile(r"(?P<number>-?\d{1,4}(?:[.,]\d{1,4})?)\s*[°º]?\s*(?P<unit>[CcFf])?")
 
-# “20 °C”, “−20 to 50 °C”, as the sentences of this service write them.
-_IN_WORDS = re.compile(r"(?:(?P<low>[-−]?\d+(?:\.\d+)?) to )?(?P<value>[-−]?\d+(?:\.\d+)?) °C")
+# “20 °C”, “−20 to 50 °C”, as the sentences of this service write them in each of its languages.
+_FIGURE = r"[-−]?\d+(?:[.,]\d+)?"
+_TO = r"\s(?:to|bis|a|à)\s|\s?(?:から|〜|～)\s?"
+_IN_WORDS = re.compile(rf"(?:(?P<low>{_FIGURE})(?P<to>{_TO}))?(?P<value>{_FIGURE})\s?°C")
 
 
 class Length(NamedTuple):
@@ -103,7 +109,8 @@ def parse_length(text: str, default_unit: str = "mm") -> Length:
         match = _TERM.match(plainly, position)
         # A hyphen joins feet and inches, and is no sign there.
         if match is None or len(units) == 2 or (match["hyphen"] and units != ["ft"]):
-            raise ValueError(f"“{text}” is not a length. Write 35 mm, 1.2 m or 2 1/2 in.")
+            said = _("“{text}” is not a length. Write 35 mm, 1.2 m or 2 1/2 in.")
+            raise ValueError(said.format(text=text))
         # Whoever writes 3'6 means inches after the feet.
         following = "in" if units == ["ft"] else default_unit
         unit = _unit(match["unit"] or following, text)
@@ -111,21 +118,24 @@ def parse_length(text: str, default_unit: str = "mm") -> Length:
         units.append(unit)
         position = match.end()
     if len(units) == 2 and units != ["ft", "in"]:
-        raise ValueError(f"“{text}” mixes units. Only feet and inches do, as in 3 ft 6 in.")
+        said = _("“{text}” mixes units. Only feet and inches do, as in 3 ft 6 in.")
+        raise ValueError(said.format(text=text))
     try:
         total = total.quantize(QUANTUM)
         # `+ 0` turns −0 into 0: they compare alike, but −0 would be written with its sign.
         return Length((-total if is_negative else total).normalize() + 0, units[0])
     except InvalidOperation:
         # More digits than a Decimal keeps at this precision.
-        raise ValueError(f"“{text}” is longer than any length can be.") from None
+        said = _("“{text}” is longer than any length can be.")
+        raise ValueError(said.format(text=text)) from None
 
 
 def _unit(name: str, text: str) -> str:
     try:
         return _NAMES[name.lower()]
     except KeyError:
-        raise ValueError(f"“{text}”: unknown unit “{name}”. Use mm, cm, m, in or ft.") from None
+        said = _("“{text}”: unknown unit “{name}”. Use mm, cm, m, in or ft.")
+        raise ValueError(said.format(text=text, name=name)) from None
 
 
 def _number(match: re.Match[str]) -> Decimal:
@@ -133,7 +143,7 @@ def _number(match: re.Match[str]) -> Decimal:
     top, bottom = match["num1"] or match["num2"], match["den1"] or match["den2"]
     if bottom is not None:
         if int(bottom) == 0:
-            raise ValueError("A fraction cannot have 0 below the line.")
+            raise ValueError(_("A fraction cannot have 0 below the line."))
         # As a fraction first: 1/3 in as a Decimal would be rounded before it is added.
         part = Fraction(int(whole)) + Fraction(int(top), int(bottom))
         value = Decimal(part.numerator) / Decimal(part.denominator)
@@ -141,7 +151,8 @@ def _number(match: re.Match[str]) -> Decimal:
         try:
             value = Decimal(match["plain"].replace(",", "."))
         except InvalidOperation:  # pragma: no cover - the pattern admits only numbers
-            raise ValueError(f"“{match['plain']}” is not a number.") from None
+            said = _("“{text}” is not a number.")
+            raise ValueError(said.format(text=match["plain"])) from None
     return value
 
 
@@ -152,7 +163,8 @@ def parse_temperature(text: str, scale: str = CELSIUS) -> Decimal:
     """
     match = _TEMPERATURE.fullmatch(text.strip().replace("−", "-"))
     if match is None:
-        raise ValueError(f"“{text}” is not a temperature. Write 21.5 °C or 68 °F.")
+        said = _("“{text}” is not a temperature. Write 21.5 °C or 68 °F.")
+        raise ValueError(said.format(text=text))
     degrees = Decimal(match["number"].replace(",", "."))
     if (match["unit"] or scale).upper() == FAHRENHEIT:
         degrees = (degrees - 32) / Decimal("1.8")
@@ -170,11 +182,11 @@ def format_temperature(celsius: Decimal, scale: str = CELSIUS) -> str:
 def _degrees(celsius: Decimal, scale: str) -> str:
     if scale == FAHRENHEIT:
         celsius = (celsius * Decimal("1.8") + 32).quantize(_TENTH)
-    return plain(celsius).replace("-", "−")
+    return _for_the_eye(celsius).replace("-", "−")
 
 
 def _with_minus(figure: str) -> Decimal:
-    return Decimal(figure.replace("−", "-"))
+    return Decimal(figure.replace("−", "-").replace(",", "."))
 
 
 def temperatures_in(words: str, scale: str) -> str:
@@ -185,7 +197,7 @@ def temperatures_in(words: str, scale: str) -> str:
     def converted(match: re.Match[str]) -> str:
         value = format_temperature(_with_minus(match["value"]), scale)
         low = match["low"]
-        return f"{_degrees(_with_minus(low), scale)} to {value}" if low else value
+        return f"{_degrees(_with_minus(low), scale)}{match['to']}{value}" if low else value
 
     return _IN_WORDS.sub(converted, words)
 
@@ -196,9 +208,14 @@ def plain(number: Decimal) -> str:
     return "0" if text in ("-0", "") else text
 
 
+def _for_the_eye(number: Decimal) -> str:
+    """`plain`, with the decimal sign of the reader's language."""
+    return plain(number).replace(".", decimal_sign())
+
+
 def quantity_text(quantity: Quantity) -> str:
     """“32 dB”, “15°”: without trailing zeros, with a true minus sign."""
-    figure = plain(quantity.value).replace("-", "−")
+    figure = _for_the_eye(quantity.value).replace("-", "−")
     return f"{figure} {quantity.unit}".rstrip().replace(" °", "°")
 
 
@@ -222,6 +239,11 @@ def in_unit(metres: Decimal, unit: str) -> Decimal:
 
 def format_length(metres: Decimal, unit: str) -> str:
     """As entered: 0.035, mm → “35 mm”; 1/16 in steps stay decimal."""
+    return f"{_for_the_eye(in_unit(metres, unit))} {unit}"
+
+
+def plain_length(metres: Decimal, unit: str) -> str:
+    """As `format_length`, the same in every language: for files that are read back."""
     return f"{plain(in_unit(metres, unit))} {unit}"
 
 
@@ -234,7 +256,7 @@ def format_both(metres: Decimal, unit: str) -> str:
     exact = metres / METRES_PER[other]
     places = max(_SHOWN_PLACES[other], 1 - exact.adjusted()) if exact else 0
     rounded = exact.quantize(Decimal(1).scaleb(-places))
-    return f"{format_length(metres, unit)} ({plain(rounded)} {other})".replace("-", "−")
+    return f"{format_length(metres, unit)} ({_for_the_eye(rounded)} {other})".replace("-", "−")
 
 
 # Exactly, by the international yard and pound agreement of 1959.
@@ -248,4 +270,4 @@ def pounds(kilograms: Decimal) -> Decimal:
 
 def format_weight(kilograms: Decimal) -> str:
     """“21.4 kg (47.2 lb)”: as noted, with pounds to a tenth."""
-    return f"{plain(kilograms)} kg ({plain(pounds(kilograms))} lb)"
+    return f"{_for_the_eye(kilograms)} kg ({_for_the_eye(pounds(kilograms))} lb)"

@@ -14,6 +14,7 @@ from typing import Any
 from django.conf import settings
 from django.contrib.auth.backends import ModelBackend
 from django.db.models import QuerySet
+from django.utils.translation import gettext_lazy
 from rest_framework.authentication import TokenAuthentication
 from rest_framework.exceptions import AuthenticationFailed
 
@@ -21,7 +22,7 @@ from core.models import User
 from core.operation import figures
 
 DEMONSTRATION = "@ninefold.example"
-CLOSED = (
+CLOSED = gettext_lazy(
     "This account belongs to the demonstration. Its password is public, so it is closed on a "
     "server that runs in production mode."
 )

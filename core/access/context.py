@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django.http import HttpRequest
+from django.utils.translation import gettext_lazy as _
 
 from core.access.policy import Action, allowed
 from core.access.views import guest_of
@@ -12,19 +13,19 @@ from core.routes import address_of
 
 # Label, route name, icon, key. The first four are the thumb's; the rest is behind "More".
 NAVIGATION = (
-    ("Rigs", "rigs:index", "cable", "rigs"),
-    ("Notes", "notes:index", "ear", "notes"),
-    ("Changes", "notes:changes", "history", "changes"),
-    ("Handover", "notes:handovers", "book-open", "handover"),
-    ("Trials", "notes:trials", "git-compare", "trials"),
-    ("Clips", "notes:clips", "audio-lines", "clips"),
-    ("Microphones and DIs", "rigs:devices", "mic", "devices"),
-    ("Timeline", "notes:timeline", "calendar-range", "timeline"),
-    ("Songs", "core:songs", "list-music", "songs"),
-    ("Upkeep", "rigs:upkeep", "wrench", "upkeep"),
-    ("Tour", "core:tour", "map", "tour"),
-    ("People", "core:people", "users", "people"),
-    ("Search", "core:search", "search", "search"),
+    (_("Rigs"), "rigs:index", "cable", "rigs"),
+    (_("Notes"), "notes:index", "ear", "notes"),
+    (_("Changes"), "notes:changes", "history", "changes"),
+    (_("Handover"), "notes:handovers", "book-open", "handover"),
+    (_("Trials"), "notes:trials", "git-compare", "trials"),
+    (_("Clips"), "notes:clips", "audio-lines", "clips"),
+    (_("Microphones and DIs"), "rigs:devices", "mic", "devices"),
+    (_("Timeline"), "notes:timeline", "calendar-range", "timeline"),
+    (_("Songs"), "core:songs", "list-music", "songs"),
+    (_("Upkeep"), "rigs:upkeep", "wrench", "upkeep"),
+    (_("Tour"), "core:tour", "map", "tour"),
+    (_("People"), "core:people", "users", "people"),
+    (_("Search"), "core:search", "search", "search"),
 )
 
 

@@ -13,6 +13,7 @@ from urllib.parse import urlencode, urlsplit
 
 from django.core.exceptions import PermissionDenied
 from django.http import Http404, QueryDict
+from django.utils.translation import gettext as _
 
 from core.access.loaders import Member
 from core.access.policy import Action, guest_may
@@ -50,7 +51,7 @@ class Guest:
         """Put the guest into the request, where members are put. Raises Http404 and
         PermissionDenied."""
         if str(production) != str(self.link.production_id) or request.method not in ("GET", "HEAD"):
-            raise Http404("No such production.")
+            raise Http404(_("No such production."))
         if not guest_may(action, request.path, self.opens):
             raise PermissionDenied(action)
         request.production = self.link.production

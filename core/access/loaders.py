@@ -7,6 +7,7 @@ from typing import NamedTuple
 from uuid import UUID
 
 from django.http import Http404
+from django.utils.translation import gettext as _
 
 from core.models import Membership, Player, Production, User
 from core.models.roles import Role
@@ -32,7 +33,7 @@ def load_member(user: User, production: UUID) -> Member:
     )
     # 404 and not 403: an outsider must not learn which productions there are.
     if not memberships:
-        raise Http404("No such production.")
+        raise Http404(_("No such production."))
     return Member(memberships[0].production, memberships)
 
 

@@ -13,6 +13,7 @@ from uuid import UUID
 from django.core.exceptions import ValidationError
 from django.db.models import QuerySet
 from django.http import Http404
+from django.utils.translation import gettext_lazy
 from rest_framework.exceptions import NotFound
 from rest_framework.generics import GenericAPIView
 from rest_framework.pagination import CursorPagination
@@ -27,7 +28,7 @@ from core.models import Production
 class ByPolicy(BasePermission):
     """404 for a production that is not the caller's, 403 for what their roles may not do."""
 
-    message = "You are in this production, but this needs another role."
+    message = gettext_lazy("You are in this production, but this needs another role.")
 
     def has_permission(self, request: Request, view: Any) -> bool:
         view.member = load_member(request.user, view.find_production())  # type: ignore[arg-type]

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django.core.exceptions import NON_FIELD_ERRORS
 from django.core.exceptions import ValidationError as ImpossibleValues
+from django.utils.translation import gettext_lazy
 from rest_framework import status
 from rest_framework.exceptions import APIException, ValidationError
 from rest_framework.response import Response
 from rest_framework.views import exception_handler, set_rollback
 
-UNREADABLE = "The request is not as it must be; see the fields."
-IMPOSSIBLE = "Nothing was written: a value cannot be; see the fields."
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
+
+UNREADABLE = gettext_lazy("The request is not as it must be; see the fields.")
+IMPOSSIBLE = gettext_lazy("Nothing was written: a value cannot be; see the fields.")
 
 
 class ApiError(APIException):
@@ -58,5 +62,5 @@ def _from_drf(error: Exception, response: Response) -> dict[str, Any]:
     return _body(getattr(detail, "code", "error"), str(detail), **more)
 
 
-def _body(code: str, detail: str, **more: Any) -> dict[str, Any]:
+def _body(code: str, detail: StrOrPromise, **more: Any) -> dict[str, Any]:
     return {"code": code, "detail": detail, **more}

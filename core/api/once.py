@@ -12,6 +12,7 @@ from typing import Any, NamedTuple
 from django.core.files.base import File
 from django.db import OperationalError, transaction
 from django.http import QueryDict
+from django.utils.translation import gettext as _
 from drf_spectacular.utils import OpenApiParameter
 from rest_framework import status
 from rest_framework.request import Request
@@ -46,7 +47,9 @@ def done_once(request: Request, act: Callable[[], Any]) -> Done:
         return Done(str(act()), is_new=True)
     match = KEY.fullmatch(header)
     if match is None:
-        said = f"{HEADER} is a string in quotes, of 8 to 64 letters, digits and -."
+        said = _("{header} is a string in quotes, of 8 to 64 letters, digits and -.").format(
+            header=HEADER
+        )
         raise ApiError(status.HTTP_400_BAD_REQUEST, "bad_key", said)
     digest, has_claim = _digest(request), False
     try:
@@ -59,10 +62,10 @@ def done_once(request: Request, act: Callable[[], Any]) -> Done:
     except OperationalError:
         if has_claim:
             raise
-        said = "This is being carried out. Ask again in a moment."
+        said = _("This is being carried out. Ask again in a moment.")
         raise ApiError(status.HTTP_409_CONFLICT, "still_running", said) from None
     if claim.digest != digest:
-        said = f"This {HEADER} was used for something else."
+        said = _("This {header} was used for something else.").format(header=HEADER)
         raise ApiError(status.HTTP_422_UNPROCESSABLE_ENTITY, "other_request", said)
     return Done(claim.location, is_new)
 

@@ -8,6 +8,7 @@ from decimal import Decimal
 from typing import IO, Any
 
 from django.conf import settings
+from django.utils.translation import gettext as _
 from rest_framework import status
 from rest_framework.exceptions import APIException, ParseError, ValidationError
 from rest_framework.parsers import BaseParser
@@ -36,12 +37,14 @@ class ExactJSONParser(BaseParser):
         # trusted: it may be missing or false.
         body = stream.read(limit + 1)
         if len(body) > limit:
-            raise TooLarge(f"The request is longer than {limit} bytes.")
+            raise TooLarge(_("The request is longer than {limit} bytes.").format(limit=limit))
         try:
             sent = json.loads(body.decode(), parse_float=Decimal, parse_constant=_refuse)
         # RecursionError: deeply nested brackets are short to send and exhaust the parser.
         except (ValueError, RecursionError) as error:
-            raise ParseError(f"This is not JSON that can be read: {error}") from None
+            raise ParseError(
+                _("This is not JSON that can be read: {error}").format(error=error)
+            ) from None
         _check_printable(sent)
         return sent
 
@@ -53,7 +56,9 @@ def _check_printable(sent: Any) -> None:
         # The refused text is “path.to.field: U+FFFE”; only the outermost name is a field of the
         # request.
         field = refused.partition(":")[0].partition(".")[0] if ": " in refused else "all"
-        words = f"This holds a character that cannot be printed ({refused})."
+        words = _("This holds a character that cannot be printed ({refused}).").format(
+            refused=refused
+        )
         raise ValidationError({field: [words]})
 
 

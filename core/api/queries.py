@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.utils.translation import gettext as _
 from rest_framework import serializers
 from rest_framework.request import Request
 
@@ -37,5 +38,5 @@ class Here(serializers.UUIDField):
         # there.
         row = self.model._default_manager.filter(**where).first()
         if row is None:
-            raise serializers.ValidationError("This production has none such.")
+            raise serializers.ValidationError(_("This production has none such."))
         return row

@@ -8,6 +8,8 @@ from django import forms
 from django.conf import settings
 from django.contrib.auth.forms import AuthenticationForm
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.access.accounts import CLOSED, is_closed
 from core.models import User
@@ -15,13 +17,15 @@ from core.models import User
 
 class LogInForm(AuthenticationForm):
     error_messages = {
-        "invalid_login": "E-mail and password do not belong together. Mind capitals in the latter.",
-        "inactive": "This account was closed.",
+        "invalid_login": gettext_lazy(
+            "E-mail and password do not belong together. Mind capitals in the latter."
+        ),
+        "inactive": gettext_lazy("This account was closed."),
     }
 
     def __init__(self, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)
-        self.fields["username"].label = "e-mail"
+        self.fields["username"].label = _("e-mail")
         self.fields["username"].widget = forms.EmailInput(
             attrs={"autocomplete": "username webauthn", "autofocus": True, "maxlength": 254}
         )
@@ -45,11 +49,17 @@ class AccountForm(forms.ModelForm):  # type: ignore[type-arg]
             "temperature_scale": forms.RadioSelect,
         }
         help_texts = {
-            "name": "As it stands beside what you write, change and sign from now on.",
-            "temperature_scale": "How they are shown to you, and what a number without a unit is "
-            "when you type one. Lengths keep the unit they were typed in.",
-            "mail_of_links": "One by which somebody signs, or hears a blind trial. Of log-ins "
-            "from a new device, API keys, passkeys and passwords you are told in any case.",
+            "name": gettext_lazy(
+                "As it stands beside what you write, change and sign from now on."
+            ),
+            "temperature_scale": gettext_lazy(
+                "How they are shown to you, and what a number without a unit is "
+                "when you type one. Lengths keep the unit they were typed in."
+            ),
+            "mail_of_links": gettext_lazy(
+                "One by which somebody signs, or hears a blind trial. Of log-ins "
+                "from a new device, API keys, passkeys and passwords you are told in any case."
+            ),
         }
 
     def __init__(self, *args: Any, **more: Any) -> None:
@@ -57,6 +67,6 @@ class AccountForm(forms.ModelForm):  # type: ignore[type-arg]
         # A page from before it was asked sends none: the scale stays what it is.
         self.fields["temperature_scale"].required = False
         self.fields["language"].choices = [  # type: ignore[attr-defined]
-            ("", "as the browser asks"),
+            ("", _("as the browser asks")),
             *settings.LANGUAGES,
         ]

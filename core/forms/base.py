@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from collections.abc import MutableMapping
 from decimal import Decimal
-from typing import Any, ClassVar, cast
+from typing import TYPE_CHECKING, Any, ClassVar, cast
 
 from django import forms
 from django.core.exceptions import ValidationError
 from django.core.validators import BaseValidator
 from django.db import models, transaction
 from django.http import QueryDict
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.forms.repeated import Repeated
+from core.languages.words import decimal_sign
 from core.models.fields import LengthField
 from core.units import (
     CELSIUS,
@@ -26,6 +29,9 @@ from core.units import (
     plain,
     temperatures_in,
 )
+
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
 
 
 class LengthInput(forms.CharField):
@@ -74,7 +80,7 @@ class TemperatureField(forms.DecimalField):
     def use_scale(self, scale: str) -> None:
         self.scale = scale
         self.label = str(self.label).replace(dict(SCALES)[CELSIUS], dict(SCALES)[scale])
-        self.help_text = "70, or 21 °C" if scale == FAHRENHEIT else "21.5, or 70 °F"
+        self.help_text = _("70, or 21 °C") if scale == FAHRENHEIT else _("21.5, or 70 °F")
 
     def in_scale(self, celsius: Any) -> str:
         """What the field is filled with before anybody types."""
@@ -82,7 +88,9 @@ class TemperatureField(forms.DecimalField):
             return ""
         value = Decimal(str(celsius))
         # Without a unit where it is the one of the label and of the column.
-        return plain(value) if self.scale == CELSIUS else format_temperature(value, self.scale)
+        if self.scale == CELSIUS:
+            return plain(value).replace(".", decimal_sign())
+        return format_temperature(value, self.scale)
 
     def to_python(self, value: Any) -> Any:
         if value in self.empty_values:
@@ -151,11 +159,11 @@ class LengthsMixin:
 
 def _in_words(field: forms.Field, value: Any) -> str:
     if value in (None, ""):
-        return "nothing"
+        return _("nothing")
     if isinstance(field, forms.ModelMultipleChoiceField):
-        return ", ".join(str(each) for each in value) or "nothing"
+        return _(", ").join(str(each) for each in value) or _("nothing")
     if isinstance(field, forms.ModelChoiceField):
-        return str(field.queryset.filter(pk=value).first() or "nothing")  # type: ignore[union-attr]
+        return str(field.queryset.filter(pk=value).first() or _("nothing"))  # type: ignore[union-attr]
     if isinstance(field, forms.ChoiceField):
         return str(dict(field.choices).get(value, value))  # type: ignore[arg-type]
     return str(field.prepare_value(value))
@@ -189,7 +197,7 @@ class EditForm(Repeated, LengthsMixin, forms.ModelForm):  # type: ignore[type-ar
     """
 
     version = forms.IntegerField(widget=forms.HiddenInput, required=False)
-    stale_message: ClassVar[str] = (
+    stale_message: ClassVar[StrOrPromise] = gettext_lazy(
         "Someone else changed this while you were typing. Below is what you typed; "
         "compare it with what is there now, then save again to keep yours."
     )
@@ -250,7 +258,10 @@ class EditForm(Repeated, LengthsMixin, forms.ModelForm):  # type: ignore[type-ar
             # Only what differs from what was typed is told, and a field in error has its own
             # message.
             if bound.name not in self.errors and bound.field.has_changed(shown, self._typed(bound)):
-                self.add_error(bound.name, f"Now there: {_in_words(bound.field, shown)}")
+                self.add_error(
+                    bound.name,
+                    _("Now there: {there}").format(there=_in_words(bound.field, shown)),
+                )
 
     def _typed(self, bound: forms.BoundField) -> Any:
         name = self.add_prefix(bound.name)

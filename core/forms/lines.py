@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import re
 from abc import abstractmethod
-from collections.abc import Iterable
-from typing import Any, ClassVar, NamedTuple
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING, Any, ClassVar, NamedTuple
 
 from django import forms
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
 
 from core.forms.base import EditForm
 from core.forms.tour import PlayerForm, SongForm
@@ -17,10 +19,15 @@ from core.lines import read_each
 from core.models import Player, Production, Song
 from core.services.ordering import next_position
 
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
+
 MOST = 60
 
 
-def lines_field(label: str, help_text: str, placeholder: str, needed: str) -> forms.CharField:
+def lines_field(
+    label: StrOrPromise, help_text: StrOrPromise, placeholder: str, needed: StrOrPromise
+) -> forms.CharField:
     """A field for many lines; `needed` is said where it comes back empty."""
     return forms.CharField(
         label=label,
@@ -57,12 +64,16 @@ class Line(NamedTuple):
 class SeveralForm(forms.Form):
     """A record for each line, checked by the form of one of them; saved together or not at all."""
 
-    THINGS: ClassVar[str]
+    THINGS: ClassVar[StrOrPromise]
     read: list[Line]
 
     def __init__(self, production: Production, *args: Any, **more: Any) -> None:
         self.production = production
         super().__init__(*args, **more)
+
+    @abstractmethod
+    def added(self, made: Sequence[Any]) -> str:
+        """What is told of the new records."""
 
     @abstractmethod
     def known(self) -> Iterable[str]:
@@ -92,7 +103,7 @@ class SeveralForm(forms.Form):
                 self._line,
                 name_of=lambda line: line.name,
                 most=MOST,
-                things=self.THINGS,
+                things=str(self.THINGS),
                 known=self.known(),
             )
         except ValueError as error:
@@ -113,21 +124,26 @@ class SeveralForm(forms.Form):
 class SeveralPlayersForm(SeveralForm):
     """Players, as “Ines Varga, bass”."""
 
-    THINGS = "players"
+    THINGS = gettext_lazy("players")
     lines = lines_field(
-        "Players, one a line",
-        "Name, then the instrument: in the order in which they stand on stage.",
+        gettext_lazy("Players, one a line"),
+        gettext_lazy("Name, then the instrument: in the order in which they stand on stage."),
         "Ines Varga, bass\nTam Okoro, guitar",
-        "Write at least one player.",
+        gettext_lazy("Write at least one player."),
     )
+
+    def added(self, made: Sequence[Any]) -> str:
+        return ngettext("{name} is added.", "{n} players are added.", len(made)).format(
+            name=made[0], n=len(made)
+        )
 
     def known(self) -> Iterable[str]:
         return self.production.players.filter(retired_at=None).values_list("name", flat=True)
 
     def form_of(self, line: str) -> tuple[str, EditForm]:
-        name, _, instrument = (" ".join(p.split()) for p in _tabs(line).partition(","))
+        name, _comma, instrument = (" ".join(p.split()) for p in _tabs(line).partition(","))
         if not instrument:
-            raise ValueError("Say the instrument behind a comma.")
+            raise ValueError(_("Say the instrument behind a comma."))
         player = Player(production=self.production)
         return name, PlayerForm({"name": name, "instrument": instrument}, instance=player)
 
@@ -135,14 +151,21 @@ class SeveralPlayersForm(SeveralForm):
 class SeveralSongsForm(SeveralForm):
     """Songs, as “Over the Ridge, 4:05, 96 bpm”."""
 
-    THINGS = "songs"
+    THINGS = gettext_lazy("songs")
     lines = lines_field(
-        "Songs, one a line",
-        "In their order, with the length and the tempo where they are known. A list pasted from "
-        "elsewhere may have numbers in front.",
+        gettext_lazy("Songs, one a line"),
+        gettext_lazy(
+            "In their order, with the length and the tempo where they are known. A list "
+            "pasted from elsewhere may have numbers in front."
+        ),
         "Over the Ridge, 4:05, 96 bpm\nSlow Ferry 3:20",
-        "Write at least one song.",
+        gettext_lazy("Write at least one song."),
     )
+
+    def added(self, made: Sequence[Any]) -> str:
+        return ngettext("{name} is added.", "{n} songs are added.", len(made)).format(
+            name=made[0], n=len(made)
+        )
 
     def known(self) -> Iterable[str]:
         return self.production.songs.filter(retired_at=None).values_list("title", flat=True)
@@ -165,7 +188,7 @@ def read_song(line: str) -> dict[str, str]:
     """The fields of a song that a line says, as a person would type them into its form. Pure."""
     rest, values = _tabs(line), {}
     # In any order behind the title, each once.
-    for _ in range(2):
+    for _each in range(2):
         for key, pattern in (("length_s", _LENGTH), ("tempo_bpm", _TEMPO)):
             found = pattern.search(rest)
             if found and key not in values:

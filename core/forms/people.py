@@ -7,12 +7,14 @@ from typing import Any
 from django import forms
 from django.contrib.auth import password_validation
 from django.db.models import Q
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.forms.repeated import Repeated
 from core.models import Player, Production, User
 from core.models.roles import Role
 
-ROLE_HELP = (
+ROLE_HELP = gettext_lazy(
     "Engineers and techs write rigs and notes; players write notes and sign for their sound; "
     "crew read, acknowledge and ask; managers invite people and keep the dates of the tour."
 )
@@ -22,17 +24,18 @@ class RolesForm(forms.Form):
     """The roles of one person; for the role of player also which of the musicians it is."""
 
     roles = forms.MultipleChoiceField(
+        label=gettext_lazy("Roles"),
         choices=Role.choices,
         widget=forms.CheckboxSelectMultiple,
         help_text=ROLE_HELP,
-        error_messages={"required": "Choose at least one role."},
+        error_messages={"required": gettext_lazy("Choose at least one role.")},
     )
     player = forms.ModelChoiceField(
         Player.objects.none(),
         required=False,
-        label="which player",
-        empty_label="not one of them yet",
-        help_text="For the role of player only: whose rigs they may sign for.",
+        label=gettext_lazy("which player"),
+        empty_label=gettext_lazy("not one of them yet"),
+        help_text=gettext_lazy("For the role of player only: whose rigs they may sign for."),
     )
 
     def __init__(self, *args: Any, production: Production, **more: Any) -> None:
@@ -45,7 +48,7 @@ class RolesForm(forms.Form):
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or self.cleaned_data
         if cleaned.get("player") and Role.PLAYER not in cleaned.get("roles", []):
-            self.add_error("player", "Tick the role “player” as well, or choose nobody here.")
+            self.add_error("player", _("Tick the role “player” as well, or choose nobody here."))
         return cleaned
 
 
@@ -60,18 +63,21 @@ class InviteForm(Repeated, RolesForm):
     field_order = ("email", "roles", "player")
 
     email = forms.EmailField(
-        label="e-mail",
+        label=gettext_lazy("e-mail"),
         required=False,
-        help_text="The link is sent there. Leave it empty to hand the link over yourself.",
+        help_text=gettext_lazy(
+            "The link is sent there. Leave it empty to hand the link over yourself."
+        ),
     )
 
 
 def password_field() -> forms.CharField:
     """A password that is chosen, for an account that has none yet."""
     return forms.CharField(
+        label=gettext_lazy("Password"),
         strip=False,
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
-        help_text="At least 12 characters. Several words are good; not your name.",
+        help_text=gettext_lazy("At least 12 characters. Several words are good; not your name."),
     )
 
 
@@ -88,9 +94,11 @@ class JoinForm(forms.Form):
     """
 
     name = forms.CharField(
-        label="your name", max_length=120, widget=forms.TextInput(attrs={"autocomplete": "name"})
+        label=gettext_lazy("your name"),
+        max_length=120,
+        widget=forms.TextInput(attrs={"autocomplete": "name"}),
     )
-    email = forms.EmailField(label="e-mail", max_length=254)
+    email = forms.EmailField(label=gettext_lazy("e-mail"), max_length=254)
     password = password_field()
 
     def clean_password(self) -> str:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.utils.translation import gettext_lazy
+
 from core.forms.people import check_password, password_field
 from core.forms.productions import NewProductionForm
 from core.models import User
@@ -18,7 +20,7 @@ class SetUpForm(NewProductionForm):
 
     class Meta(NewProductionForm.Meta):
         fields = ["name"]
-        labels = {"name": "name of the act"}
+        labels = {"name": gettext_lazy("name of the act")}
 
     def __init__(self, *args: Any, person: User, **more: Any) -> None:
         super().__init__(*args, **more)

@@ -5,6 +5,8 @@ from __future__ import annotations
 from datetime import timedelta
 from typing import Any
 
+from django.utils.translation import gettext_lazy
+
 from core.forms.base import DateInput, EditForm, TemperatureField
 from core.forms.durations import DurationInput
 from core.models import Leg, Player, Section, Show, Song
@@ -14,12 +16,14 @@ class PlayerForm(EditForm):
     class Meta:
         model = Player
         fields = ["name", "instrument", "guest"]
+        labels = {"name": gettext_lazy("Name"), "instrument": gettext_lazy("Instrument")}
 
 
 class LegForm(EditForm):
     class Meta:
         model = Leg
         fields = ["name", "starts_on", "ends_on", "notes"]
+        labels = {"name": gettext_lazy("Name"), "notes": gettext_lazy("Notes")}
         widgets = {"starts_on": DateInput, "ends_on": DateInput}
 
     def for_another(self) -> dict[str, Any]:
@@ -42,6 +46,11 @@ class ShowForm(EditForm):
             "mains_hz",
             "notes",
         ]
+        labels = {
+            "room": gettext_lazy("Room"),
+            "town": gettext_lazy("Town"),
+            "notes": gettext_lazy("Notes"),
+        }
         widgets = {"held_on": DateInput}
         field_classes = {"temperature_c": TemperatureField}
 
@@ -55,19 +64,23 @@ class ShowForm(EditForm):
 
 
 class SongForm(EditForm):
-    length_s = DurationInput(label="Length", help_text="4:05")
+    length_s = DurationInput(label=gettext_lazy("Length"), help_text="4:05")
     gap_s = DurationInput(
-        label="Gap after it",
-        help_text="Until the next song starts: 0:20. 0:00 where one runs into the next. Leave "
-        "empty while it is not known.",
+        label=gettext_lazy("Gap after it"),
+        help_text=gettext_lazy(
+            "Until the next song starts: 0:20. 0:00 where one runs into the next. Leave "
+            "empty while it is not known."
+        ),
     )
 
     class Meta:
         model = Song
         fields = ["title", "tempo_bpm", "length_s", "gap_s", "reference", "notes"]
+        labels = {"title": gettext_lazy("Title"), "notes": gettext_lazy("Notes")}
 
 
 class SectionForm(EditForm):
     class Meta:
         model = Section
         fields = ["name"]
+        labels = {"name": gettext_lazy("Name")}

@@ -25,10 +25,11 @@ def language_of(request: HttpRequest) -> str:
     return known or translation.get_language_from_request(request)
 
 
-def language_for(person: Any) -> str:
-    """For what is sent to somebody: the language they chose, else that of the service."""
+def language_for(person: Any, otherwise: str = settings.LANGUAGE_CODE) -> str:
+    """For what is sent to somebody: the language they chose, else that of the service, or
+    `otherwise`."""
     language = getattr(person, "language", "")
-    return language if language in NAMES else settings.LANGUAGE_CODE
+    return language if language in NAMES else otherwise
 
 
 def read_in(language: str) -> None:

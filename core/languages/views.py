@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.http import HttpRequest, HttpResponse, HttpResponseBadRequest
 from django.shortcuts import redirect
+from django.utils.translation import gettext as _
 from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_POST
 
@@ -20,7 +21,9 @@ def language(request: HttpRequest) -> HttpResponse:
     chosen = request.POST.get("language", "")
     if chosen not in NAMES:
         listed = ", ".join(NAMES)
-        return HttpResponseBadRequest(f"Choose one of {listed}.", content_type="text/plain")
+        return HttpResponseBadRequest(
+            _("Choose one of {listed}.").format(listed=listed), content_type="text/plain"
+        )
     if request.user.is_authenticated:
         User.objects.filter(pk=request.user.pk).update(language=chosen)
     response = redirect(way_back(request))

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
+from django.utils.translation import gettext_lazy
 
 from core.units import METRES_PER
 
@@ -27,9 +28,12 @@ class LengthField(_Decimal):
         more["validators"] = [
             MinValueValidator(
                 Decimal(-limit_m if below_zero else 0),
-                message="A distance cannot be negative." if not below_zero else None,
+                message=gettext_lazy("A distance cannot be negative.") if not below_zero else None,
             ),
-            MaxValueValidator(Decimal(limit_m), message=f"More than {limit_m} m cannot be right."),
+            MaxValueValidator(
+                Decimal(limit_m),
+                message=gettext_lazy("More than %(limit_value)s m cannot be right."),
+            ),
         ]
         super().__init__(*args, **more)
 

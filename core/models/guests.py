@@ -10,6 +10,7 @@ from datetime import date, timedelta
 from django.conf import settings
 from django.db import models
 from django.utils import timezone
+from django.utils.translation import gettext_lazy
 
 from core import clock
 from core.models.base import Change, Identified
@@ -26,7 +27,7 @@ class GuestLink(Identified):
     subject = models.UUIDField()
     # Keys of the sections that are shown; empty for the whole.
     parts = models.JSONField(default=list, blank=True)
-    for_whom = models.CharField("for whom", max_length=120)
+    for_whom = models.CharField(gettext_lazy("for whom"), max_length=120)
     # Made by the password hasher; empty where no word is asked for.
     code = models.CharField(max_length=200, blank=True, default="", editable=False)
     may_answer = models.BooleanField(default=False)

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from django.conf import settings
 from django.db import models
+from django.utils.translation import gettext_lazy
 
 from core import clock
 from core.models.base import Identified
@@ -15,10 +16,10 @@ from core.models.productions import Production
 
 class OneTimeLink(Identified):
     class Purpose(models.TextChoices):
-        INVITATION = "invitation", "invitation"
-        SIGNATURE = "signature", "signature"
-        MIX_SIGNATURE = "mix_signature", "signature under a monitor mix"
-        BLIND = "blind", "blind trial"
+        INVITATION = "invitation", gettext_lazy("invitation")
+        SIGNATURE = "signature", gettext_lazy("signature")
+        MIX_SIGNATURE = "mix_signature", gettext_lazy("signature under a monitor mix")
+        BLIND = "blind", gettext_lazy("blind trial")
 
     production = models.ForeignKey(Production, models.CASCADE, related_name="links")
     purpose = models.CharField(max_length=16, choices=Purpose.choices)

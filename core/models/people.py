@@ -8,6 +8,7 @@ from django.conf import settings
 from django.contrib.auth.models import AbstractBaseUser, BaseUserManager, PermissionsMixin
 from django.db import models
 from django.db.models.functions import Lower
+from django.utils.translation import gettext_lazy
 
 from core import clock
 from core.models.base import Identified
@@ -32,25 +33,29 @@ class UserManager(BaseUserManager["User"]):
 
 
 class User(AbstractBaseUser, PermissionsMixin, Identified):
-    email = models.EmailField("e-mail", max_length=254, unique=True)
-    name = models.CharField("your name", max_length=120)
+    email = models.EmailField(gettext_lazy("e-mail"), max_length=254, unique=True)
+    name = models.CharField(gettext_lazy("your name"), max_length=120)
     is_active = models.BooleanField(default=True)
     is_staff = models.BooleanField(default=False)
     # What a bare number means where this person types a temperature, and what one is shown in.
     temperature_scale = models.CharField(
-        "temperatures in", max_length=1, choices=SCALES, default=CELSIUS
+        gettext_lazy("temperatures in"), max_length=1, choices=SCALES, default=CELSIUS
     )
     # Nothing until somebody chooses: then the device decides.
     theme = models.CharField(
-        "colours", max_length=5, choices=[(each, each) for each in THEMES], default="", blank=True
+        gettext_lazy("colours"),
+        max_length=5,
+        choices=[(each, each) for each in THEMES],
+        default="",
+        blank=True,
     )
     # Nothing until somebody chooses: then the browser decides.
     language = models.CharField(
-        "language", max_length=8, choices=settings.LANGUAGES, default="", blank=True
+        gettext_lazy("language"), max_length=8, choices=settings.LANGUAGES, default="", blank=True
     )
     # What is of security is told in any case (core.sign_in.notices).
     mail_of_links = models.BooleanField(
-        "mail me when a link is made with my account", default=False
+        gettext_lazy("mail me when a link is made with my account"), default=False
     )
     # When they asked to be forgotten; nobody has done it yet.
     asked_to_go_at = models.DateTimeField(null=True, editable=False)

@@ -9,6 +9,7 @@ from typing import ClassVar
 
 from django.conf import settings
 from django.db import models
+from django.utils.translation import gettext_lazy
 
 from core import clock
 from core.models.base import Identified
@@ -23,10 +24,10 @@ class Removal(Identified):
     APPEND_ONLY: ClassVar[bool] = True
 
     class Request(models.TextChoices):
-        PERSON = "person", "the person"
-        FOR_THEM = "for_them", "somebody on behalf of the person"
-        PRODUCTION = "production", "the production"
-        SERVICE = "service", "who runs the service"
+        PERSON = "person", gettext_lazy("the person")
+        FOR_THEM = "for_them", gettext_lazy("somebody on behalf of the person")
+        PRODUCTION = "production", gettext_lazy("the production")
+        SERVICE = "service", gettext_lazy("who runs the service")
 
     production = models.ForeignKey(Production, models.PROTECT, related_name="removals")
     # Who it was: an account, a musician, or both. Neither name is kept in them.
@@ -35,7 +36,9 @@ class Removal(Identified):
     at = models.DateTimeField(default=clock.now, editable=False)
     # None: somebody with the command line.
     by = models.ForeignKey(USER, models.PROTECT, null=True, related_name="+")
-    asked_by = models.CharField("on request of", max_length=10, choices=Request.choices)
+    asked_by = models.CharField(
+        gettext_lazy("on request of"), max_length=10, choices=Request.choices
+    )
     reason = models.CharField(max_length=300)
 
     class Meta:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.conf import settings
 from django.db import models
 from django.urls import reverse
+from django.utils.translation import gettext_lazy
 
 from core import clock
 from core.models.base import Identified, Retirable, RetirableQuerySet
@@ -14,7 +15,9 @@ from core.models.roles import Role
 class Production(Identified):
     name = models.CharField(max_length=120)
     about = models.TextField(
-        blank=True, max_length=2000, help_text="One or two lines: who plays, what the crew is for."
+        blank=True,
+        max_length=2000,
+        help_text=gettext_lazy("One or two lines: who plays, what the crew is for."),
     )
     created_at = models.DateTimeField(default=clock.now, editable=False)
     version = models.PositiveIntegerField(default=1, editable=False)
@@ -34,12 +37,14 @@ class Player(Retirable):
 
     production = models.ForeignKey(Production, models.PROTECT, related_name="players")
     name = models.CharField(max_length=120)
-    instrument = models.CharField(max_length=120, help_text="Drums, bass, lead voice …")
+    instrument = models.CharField(
+        max_length=120, help_text=gettext_lazy("Drums, bass, lead voice …")
+    )
     position = models.PositiveIntegerField(default=0, editable=False)
     guest = models.BooleanField(
-        "a guest",
+        gettext_lazy("a guest"),
         default=False,
-        help_text="Plays only at the shows where a rig of theirs is ticked.",
+        help_text=gettext_lazy("Plays only at the shows where a rig of theirs is ticked."),
     )
 
     objects = RetirableQuerySet.as_manager()

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import ClassVar
 
 from django.db import models
+from django.utils.translation import gettext_lazy
 
 from core import clock
 from core.models.productions import Production
@@ -68,11 +69,11 @@ class Checkpoint(models.Model):
     APPEND_ONLY: ClassVar[bool] = True
 
     class Why(models.TextChoices):
-        FIRST = "first", "the first"
-        DAY = "day", "the day"
-        SIGN_OFF = "sign_off", "a sign-off"
-        PUBLISHED = "published", "a published handover"
-        ASKED = "asked", "somebody asked"
+        FIRST = "first", gettext_lazy("the first")
+        DAY = "day", gettext_lazy("the day")
+        SIGN_OFF = "sign_off", gettext_lazy("a sign-off")
+        PUBLISHED = "published", gettext_lazy("a published handover")
+        ASKED = "asked", gettext_lazy("somebody asked")
 
     production = models.ForeignKey(
         Production, models.DO_NOTHING, db_constraint=False, db_index=False, related_name="+"

@@ -6,6 +6,8 @@ from django.conf import settings
 from django.core.validators import MaxValueValidator
 from django.db import models
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, pgettext_lazy
 
 from core import clock
 from core.durations import LONGEST_S, format_duration
@@ -28,28 +30,38 @@ class Research(Retirable):
         null=True,
         blank=True,
         related_name="research",
-        help_text="Leave empty for what concerns everybody.",
+        help_text=gettext_lazy("Leave empty for what concerns everybody."),
     )
     release = models.CharField(
-        "release",
+        gettext_lazy("release"),
         max_length=200,
         blank=True,
-        help_text="Which recording, where it is not the song’s own reference recording.",
+        help_text=gettext_lazy(
+            "Which recording, where it is not the song’s own reference recording."
+        ),
     )
     from_s = models.PositiveIntegerField(
-        "from", null=True, blank=True, validators=[MaxValueValidator(LONGEST_S)]
+        pgettext_lazy("place on a record", "from"),
+        null=True,
+        blank=True,
+        validators=[MaxValueValidator(LONGEST_S)],
     )
     to_s = models.PositiveIntegerField(
-        "to", null=True, blank=True, validators=[MaxValueValidator(LONGEST_S)]
+        pgettext_lazy("place on a record", "to"),
+        null=True,
+        blank=True,
+        validators=[MaxValueValidator(LONGEST_S)],
     )
     does = models.TextField(
-        "what the record does there",
+        gettext_lazy("what the record does there"),
         blank=True,
         max_length=2000,
-        help_text="What is heard, as it is: which sound, how near, how wide.",
+        help_text=gettext_lazy("What is heard, as it is: which sound, how near, how wide."),
     )
     take = models.TextField(
-        "what to take from it", max_length=2000, help_text="What this player’s sound should get."
+        gettext_lazy("what to take from it"),
+        max_length=2000,
+        help_text=gettext_lazy("What this player’s sound should get."),
     )
     written_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", editable=False
@@ -68,7 +80,9 @@ class Research(Retirable):
                 | models.Q(to_s=None)
                 | models.Q(to_s__gte=models.F("from_s")),
                 name="research_ends_after_start",
-                violation_error_message="The place on the record cannot end before it starts.",
+                violation_error_message=gettext_lazy(
+                    "The place on the record cannot end before it starts."
+                ),
             )
         ]
 
@@ -80,8 +94,10 @@ class Research(Retirable):
         """“0:40 to 1:10”, “from 0:40”, or empty."""
         start, end = format_duration(self.from_s), format_duration(self.to_s)
         if start and end:
-            return f"{start} to {end}"
-        return f"from {start}" if start else f"to {end}" if end else ""
+            return _("{start} to {end}").format(start=start, end=end)
+        if start:
+            return _("from {start}").format(start=start)
+        return _("to {end}").format(end=end) if end else ""
 
     @property
     def recording(self) -> str:

@@ -6,6 +6,7 @@ The full-text indexes are added by migration.
 from __future__ import annotations
 
 from django.db import models
+from django.utils.translation import gettext_lazy
 
 from core import clock
 from core.models.productions import Production
@@ -13,15 +14,15 @@ from core.models.productions import Production
 
 class SearchEntry(models.Model):
     class Kind(models.TextChoices):
-        NOTE = "note", "listening note"
-        CHANGE = "change", "change"
-        GEAR = "gear", "gear"
-        PEOPLE = "words", "people’s words"
-        SONG = "song", "song"
-        SHOW = "show", "show or leg"
-        PERSON = "person", "person"
-        CLIP = "clip", "clip"
-        PHOTO = "photo", "photo"
+        NOTE = "note", gettext_lazy("listening note")
+        CHANGE = "change", gettext_lazy("change")
+        GEAR = "gear", gettext_lazy("gear")
+        PEOPLE = "words", gettext_lazy("people’s words")
+        SONG = "song", gettext_lazy("song")
+        SHOW = "show", gettext_lazy("show or leg")
+        PERSON = "person", gettext_lazy("person")
+        CLIP = "clip", gettext_lazy("clip")
+        PHOTO = "photo", gettext_lazy("photo")
 
     production = models.ForeignKey(Production, models.CASCADE, related_name="+")
     kind = models.CharField(max_length=8, choices=Kind.choices)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
+from django.utils.translation import gettext_lazy, pgettext_lazy
 
 from core.durations import LONGEST_S
 from core.models.base import Change, Identified
@@ -19,7 +20,7 @@ class ShowSet(Identified):
 
     show = models.OneToOneField(Show, models.PROTECT, related_name="own_set")
     target_s = models.PositiveIntegerField(
-        "length wanted",
+        gettext_lazy("length wanted"),
         null=True,
         blank=True,
         default=None,
@@ -40,11 +41,11 @@ class SetEntry(Identified):
     """One line of a set: a song, or what stands between songs."""
 
     class Kind(models.TextChoices):
-        SONG = "song", "song"
-        HEADING = "heading", "section"
-        ENCORE = "encore", "encore"
-        BREAK = "break", "break"
-        NOTE = "note", "note"
+        SONG = "song", pgettext_lazy("line of a set", "song")
+        HEADING = "heading", pgettext_lazy("line of a set", "section")
+        ENCORE = "encore", pgettext_lazy("line of a set", "encore")
+        BREAK = "break", pgettext_lazy("line of a set", "break")
+        NOTE = "note", pgettext_lazy("line of a set", "note")
 
     set = models.ForeignKey(ShowSet, models.PROTECT, related_name="entries")
     kind = models.CharField(max_length=8, choices=Kind.choices, default=Kind.SONG)
@@ -54,14 +55,16 @@ class SetEntry(Identified):
     # What a line says that is no song; empty for a song, which goes by its title.
     title = models.CharField(max_length=160, blank=True, default="")
     position = models.PositiveIntegerField(default=1, validators=[MinValueValidator(1)])
-    cut = models.BooleanField("cut: stays on the list, is not played", default=False)
-    reprise = models.BooleanField("reprise: played once more", default=False)
+    cut = models.BooleanField(gettext_lazy("cut: stays on the list, is not played"), default=False)
+    reprise = models.BooleanField(gettext_lazy("reprise: played once more"), default=False)
     # The songs of a medley are the first one and those that follow straight on.
-    joined = models.BooleanField("straight on from the song before (medley)", default=False)
+    joined = models.BooleanField(
+        gettext_lazy("straight on from the song before (medley)"), default=False
+    )
     note = models.CharField(max_length=200, blank=True, default="")
     # Where it is not that of the song.
     length_s = models.PositiveIntegerField(
-        "length at this show",
+        gettext_lazy("length at this show"),
         null=True,
         blank=True,
         default=None,

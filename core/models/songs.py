@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.urls import reverse
+from django.utils.translation import gettext_lazy
 
 from core.durations import LONGEST_S
 from core.models.base import Retirable, RetirableQuerySet
@@ -16,7 +17,7 @@ class Song(Retirable):
     title = models.CharField(max_length=160)
     position = models.PositiveIntegerField(default=0, editable=False)
     tempo_bpm = models.DecimalField(
-        "tempo, beats per minute",
+        gettext_lazy("tempo, beats per minute"),
         max_digits=5,
         decimal_places=2,
         null=True,
@@ -24,16 +25,21 @@ class Song(Retirable):
         validators=[MinValueValidator(20), MaxValueValidator(400)],
     )
     reference = models.CharField(
-        "reference recording",
+        gettext_lazy("reference recording"),
         max_length=200,
         blank=True,
-        help_text="Release and time range that everybody means by “like on the record”.",
+        help_text=gettext_lazy(
+            "Release and time range that everybody means by “like on the record”."
+        ),
     )
     length_s = models.PositiveIntegerField(
-        "length", null=True, blank=True, validators=[MaxValueValidator(LONGEST_S)]
+        gettext_lazy("length"), null=True, blank=True, validators=[MaxValueValidator(LONGEST_S)]
     )
     gap_s = models.PositiveIntegerField(
-        "gap after it", null=True, blank=True, validators=[MaxValueValidator(LONGEST_S)]
+        gettext_lazy("gap after it"),
+        null=True,
+        blank=True,
+        validators=[MaxValueValidator(LONGEST_S)],
     )
     notes = models.TextField(blank=True, max_length=4000)
 
@@ -52,7 +58,7 @@ class Song(Retirable):
 
 class Section(Retirable):
     song = models.ForeignKey(Song, models.PROTECT, related_name="sections")
-    name = models.CharField(max_length=80, help_text="Verse, chorus, bridge, solo …")
+    name = models.CharField(max_length=80, help_text=gettext_lazy("Verse, chorus, bridge, solo …"))
     position = models.PositiveIntegerField(default=0, editable=False)
 
     objects = RetirableQuerySet.as_manager()

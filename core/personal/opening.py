@@ -13,11 +13,14 @@ from collections.abc import Iterable
 from datetime import datetime
 from uuid import UUID
 
+from django.utils.translation import get_language
+from django.utils.translation import gettext as _
+
+from core.languages.dates import day
+
 REMEMBERED_S = 60.0
 MOST = 20_000
 AT_ONCE = 400
-
-MISSING = "not on file"
 
 
 class Reference(str):
@@ -48,7 +51,8 @@ class _Waiting(threading.local):
 
 _waiting = _Waiting()
 _forgotten: dict[str, tuple[float, dict[UUID, str]]] = {}
-_known: dict[str, tuple[float, Opened]] = {}
+# By language, too: what is said of what was removed.
+_known: dict[tuple[str | None, str], tuple[float, Opened]] = {}
 
 
 def await_opening(reference: Reference) -> Reference:
@@ -110,11 +114,16 @@ def forgotten_people() -> dict[UUID, str]:
 
 def removed_words(at: datetime, by: str) -> str:
     """What stands in place of what was removed."""
-    return f"removed on request, {at:%-d %b %Y}, by {by or 'who runs the service'}"
+    words = (
+        _("removed on request, {day}, by {name}")
+        if by
+        else _("removed on request, {day}, by who runs the service")
+    )
+    return words.format(day=day(at.date()), name=by)
 
 
 def _remembered(reference: str) -> Opened | None:
-    until, text = _known.get(reference, (0.0, None))
+    until, text = _known.get((get_language(), reference), (0.0, None))
     return text if until > time.monotonic() else None
 
 
@@ -127,7 +136,7 @@ def _read(references: Iterable[str]) -> dict[str, Opened]:
     for each in wanted:
         row = rows.get(each)
         if row is None:
-            text = _made(each, MISSING, removed=True)
+            text = _made(each, _("not on file"), removed=True)
         elif row.removal is not None and not row.text:
             by = row.removal.by.name if row.removal.by else ""
             text = _made(each, removed_words(row.removal.at, by), removed=True)
@@ -147,4 +156,4 @@ def _made(reference: str, text: str, *, removed: bool = False) -> Opened:
 def _put(reference: str, text: Opened) -> None:
     if len(_known) >= MOST:
         _known.clear()
-    _known[reference] = (time.monotonic() + REMEMBERED_S, text)
+    _known[get_language(), reference] = (time.monotonic() + REMEMBERED_S, text)

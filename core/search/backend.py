@@ -16,6 +16,7 @@ from uuid import UUID
 from django.db import connection
 
 from core import clock
+from core.languages.choice import as_stored
 from core.models import Production, SearchEntry
 from core.places import SEARCH_CATCH_UP, IndexEntry
 from core.search import postgres, sqlite, vocabulary
@@ -75,7 +76,8 @@ def index(
 
 def index_all(entries: Iterable[IndexEntry]) -> int:
     """Put many things into the index, in few statements. Returns how many."""
-    rows = [_row(entry) for entry in entries]
+    with as_stored():
+        rows = [_row(entry) for entry in entries]
     SearchEntry.objects.bulk_create(
         rows,
         batch_size=200,

@@ -11,6 +11,7 @@ from uuid import UUID, uuid5
 
 from django.db.models import Prefetch, QuerySet
 from django.urls import reverse
+from django.utils.translation import gettext as _
 
 from core.models import (
     Leg,
@@ -33,7 +34,7 @@ def songs(songs: QuerySet[Song]) -> Iterator[IndexEntry]:
     for song in songs.prefetch_related("sections", Prefetch("set_entries", in_order)):
         sections = [each.name for each in song.sections.all() if not each.is_retired]
         shows = dict.fromkeys(str(each.set.show) for each in song.set_entries.all())
-        played = f"Played at {', '.join(shows)}" if shows else ""
+        played = _("Played at {join}").format(join=", ".join(shows)) if shows else ""
         body = _text(song.reference, song.notes, ", ".join(sections), played)
         title, path = _marked(song.title, song.is_retired), song.get_absolute_url()
         yield IndexEntry(song.production_id, Kind.SONG, song.pk, title, body, path)

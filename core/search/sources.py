@@ -12,6 +12,7 @@ from itertools import islice
 
 from django.db import transaction
 
+from core.languages.choice import as_stored
 from core.models import IndexedProduction, Production, SearchEntry, SearchWord
 from core.places import SEARCH_CATCH_UP, SEARCH_ENTRIES, SEARCH_FORGET, IndexEntry
 from core.search.backend import index_all
@@ -39,7 +40,8 @@ def complete(production: Production) -> int:
 def catch_up(production: Production, until: float | None = None) -> bool:
     """Put in what is missing; whether all of it is in then. After `until`, a moment of
     time.monotonic, no other slice is begun."""
-    return all(SEARCH_CATCH_UP.call(production, until))
+    with as_stored():
+        return all(SEARCH_CATCH_UP.call(production, until))
 
 
 def fill_once(production: Production, until: float | None = None) -> bool:
@@ -68,8 +70,9 @@ def _put_in_next(production: Production) -> None:
         state.contents, state.sources = IndexedProduction.UNFINISHED, 0
     if state.sources == 0:
         SEARCH_FORGET.call(production)
-    sources = SEARCH_ENTRIES.call(production)
-    _put_in(sources[state.sources])
+    with as_stored():
+        sources = SEARCH_ENTRIES.call(production)
+        _put_in(sources[state.sources])
     state.sources += 1
     if state.sources == len(sources):
         state.contents = CONTENTS

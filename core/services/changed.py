@@ -7,14 +7,17 @@ from typing import Any
 
 from django.db import models
 
+from core.languages.choice import as_stored
+
 
 def changed_words(was: models.Model, now: models.Model, names: Sequence[str]) -> list[str]:
     """“Count: 1 → 2.” for each of the fields `names` that differs."""
-    return [
-        f"{_label(now, name)}: {_in_words(was, name)} → {_in_words(now, name)}."
-        for name in names
-        if getattr(was, name) != getattr(now, name)
-    ]
+    with as_stored():
+        return [
+            f"{_label(now, name)}: {_in_words(was, name)} → {_in_words(now, name)}."
+            for name in names
+            if getattr(was, name) != getattr(now, name)
+        ]
 
 
 def _label(row: models.Model, name: str) -> str:

@@ -19,6 +19,7 @@ from django.db.models import Q, QuerySet
 from django.urls import reverse
 from django.utils.encoding import force_bytes
 from django.utils.http import urlsafe_base64_decode, urlsafe_base64_encode
+from django.utils.translation import gettext as _
 
 from core.access.accounts import of_people
 from core.links import LinkClosed
@@ -69,7 +70,9 @@ def make_link(person: User) -> SetUpLink:
     locked = User.objects.select_for_update().get(pk=person.pk)
     if locked.has_usable_password():
         raise ValidationError(
-            f"{locked.email} has a password. Whoever forgot it sets a new one from the log-in page."
+            _(
+                "{email} has a password. Whoever forgot it sets a new one from the log-in page."
+            ).format(email=locked.email)
         )
     # Draws a new random text, on which the token depends: the link made before fails its check.
     locked.set_unusable_password()
@@ -110,5 +113,5 @@ def _checked(people: QuerySet[User], key: str, token: str) -> User:
     except ValueError:  # no key that was ever made
         person = None
     if person is None or not tokens.check_token(person, token):
-        raise LinkClosed("This link is closed: it was used, replaced, or its time ran out.")
+        raise LinkClosed(_("This link is closed: it was used, replaced, or its time ran out."))
     return person

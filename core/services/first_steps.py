@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from django.db.models import Count, Q
 from django.urls import reverse
+from django.utils.translation import gettext as _
 
 from core.access.loaders import Member
 from core.access.policy import Action, allowed
@@ -34,13 +35,13 @@ def _own(member: Member) -> Iterator[Step]:
     found: dict[str, int] = vars(counted)
     if allowed(member.roles, Action.EDIT_TOUR):
         url = reverse("core:players_several", args=[place])
-        yield Step("Add the players", bool(found["players_in_use"]), url)
+        yield Step(_("Add the players"), bool(found["players_in_use"]), url)
     if allowed(member.roles, Action.INVITE):
         is_done = found["people"] > 1 or found["invitations"] > 0
-        yield Step("Invite the others", is_done, reverse("core:invite", args=[place]))
+        yield Step(_("Invite the others"), is_done, reverse("core:invite", args=[place]))
     if Role.PLAYER in member.roles:
-        words = "Be tied to your player, so that you can sign for your sound"
-        yield Step(words, bool(member.player_ids), by="the production manager")
+        words = _("Be tied to your player, so that you can sign for your sound")
+        yield Step(words, bool(member.player_ids), by=_("the production manager"))
     yield _tour(member)
 
 
@@ -55,7 +56,7 @@ def _tour(member: Member) -> Step:
     else:
         url = reverse("core:show_new", args=[place, leg.pk])
     is_done = leg is not None and vars(leg)["shows_in_use"] > 0
-    words = "Enter the first show" if leg else "Enter the tour: a leg and its first show"
+    words = _("Enter the first show") if leg else _("Enter the tour: a leg and its first show")
     if allowed(member.roles, Action.EDIT_TOUR):
         return Step(words, is_done, url)
-    return Step(words, is_done, by="the engineer, a tech or the production manager")
+    return Step(words, is_done, by=_("the engineer, a tech or the production manager"))

@@ -7,6 +7,9 @@ from typing import Any, NamedTuple
 from uuid import UUID
 
 from django.db import IntegrityError, transaction
+from django.utils.text import format_lazy
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core import links
 from core.models import OneTimeLink, Player, Production, User
@@ -42,7 +45,7 @@ class AddressTaken(Exception):
     """There is an account with that e-mail address; its owner has to log in."""
 
     def __init__(self) -> None:
-        super().__init__("There is an account with this e-mail address. Log in to join with it.")
+        super().__init__(_("There is an account with this e-mail address. Log in to join with it."))
 
 
 def invite(
@@ -81,7 +84,7 @@ def invite_again(
     """
     with transaction.atomic():
         if not withdraw(production=production, link=link):
-            raise links.LinkClosed("This invitation was used or withdrawn before.")
+            raise links.LinkClosed(_("This invitation was used or withdrawn before."))
         details = production.links.get(pk=link).details
         made, token = _made(production, details, by)
     # After the block: a mail cannot be rolled back with it.
@@ -100,7 +103,11 @@ def _sent(link: OneTimeLink, token: str, address: Callable[[str], str]) -> Invit
 
 
 def _mailed(link: OneTimeLink, url: str, email: str) -> bool:
-    subject = f"{link.made_by} invites you to {link.production}"
+    subject = format_lazy(
+        gettext_lazy("{who} invites you to {production}"),
+        who=link.made_by,
+        production=link.production,
+    )
     context = {"offer": offer_of(link), "url": url}
     return mail_link(email, subject, "core/mail/invitation.txt", context)
 

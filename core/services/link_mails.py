@@ -3,24 +3,36 @@
 from __future__ import annotations
 
 import logging
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django.core.mail import send_mail
 from django.template.loader import render_to_string
+from django.utils import translation
 
+from core.languages.choice import language_for
+from core.models import User
 from core.text import one_line
+
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
 
 logger = logging.getLogger(__name__)
 
 
-def mail_link(email: str, subject: str, template: str, context: dict[str, Any]) -> bool:
+def mail_link(email: str, subject: StrOrPromise, template: str, context: dict[str, Any]) -> bool:
     """Send it; False if that failed, which is logged without the link. The address is not kept.
+
+    In the language of the account with that address; for whoever has none in that of the sender. A
+    `subject` that is lazy follows it, as the template does.
 
     Call it after the transaction that made the link: a mail cannot be rolled back with it.
     """
-    try:
+    person = User.objects.filter(email__iexact=email).first()
+    with translation.override(language_for(person, translation.get_language() or "")):
         # A name may hold what a header may not.
-        send_mail(one_line(subject), render_to_string(template, context), None, [email])
+        head, body = one_line(str(subject)), render_to_string(template, context)
+    try:
+        send_mail(head, body, None, [email])
     except OSError:  # every error of smtplib is one
         logger.exception("The mail of a link (%s) was not sent.", template)
         return False

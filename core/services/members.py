@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from core.guests.links import withdraw
+from core.languages.choice import as_stored
 from core.models import Membership, Player, Production, User
 from core.models.roles import Role
 
@@ -16,8 +18,10 @@ class LastManager(Exception):
 
     def __init__(self) -> None:
         super().__init__(
-            "This is the only production manager. Make somebody else manager first, "
-            "so that the production can still invite people."
+            _(
+                "This is the only production manager. Make somebody else manager first, "
+                "so that the production can still invite people."
+            )
         )
 
 
@@ -25,7 +29,7 @@ class NoRoles(Exception):
     """A member needs at least one role. To take somebody out there is `remove_member`."""
 
     def __init__(self) -> None:
-        super().__init__("Choose at least one role, or remove the person from the production.")
+        super().__init__(_("Choose at least one role, or remove the person from the production."))
 
 
 class RolesChanged(Exception):
@@ -33,10 +37,12 @@ class RolesChanged(Exception):
 
     def __init__(self, now: set[str]) -> None:
         self.now = now
-        words = ", ".join(str(role.label) for role in Role if role in now) or "none"
+        words = _(", ").join(str(role.label) for role in Role if role in now) or _("none")
         super().__init__(
-            f"Someone else changed these roles meanwhile. Now they are: {words}. "
-            "Save again to make them what you ticked."
+            _(
+                "Someone else changed these roles meanwhile. Now they are: {words}. "
+                "Save again to make them what you ticked."
+            ).format(words=words)
         )
 
 
@@ -74,7 +80,7 @@ def add_roles(
 ) -> None:
     """Give `user` these roles besides those held already. ValueError for a foreign player."""
     if player is not None and player.production_id != production.pk:
-        raise ValueError("That player belongs to another production.")
+        raise ValueError(_("That player belongs to another production."))
     for role in map(Role, roles):
         is_player = role == Role.PLAYER
         Membership.objects.update_or_create(
@@ -94,12 +100,10 @@ def remove_member(*, production: Production, user: User) -> None:
     _lock(production)
     _refuse_if_last_manager(production, user)
     production.memberships.filter(user=user).delete()
+    with as_stored():
+        why = _("{name} is not in the production any more: the link is closed.").format(name=user)
     # What they gave out would else open again if they came back.
-    withdraw(
-        production.guest_links.filter(made_by=user),
-        by=user,
-        why=f"{user} is not in the production any more: the link is closed.",
-    )
+    withdraw(production.guest_links.filter(made_by=user), by=user, why=why)
 
 
 def _lock(production: Production) -> None:

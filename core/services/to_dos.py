@@ -7,6 +7,7 @@ from uuid import UUID
 
 from django.db.models import Count, Q
 from django.urls import reverse
+from django.utils.translation import gettext as _
 
 from core.access.loaders import Member
 from core.access.policy import Action, allowed
@@ -41,8 +42,8 @@ def _missing(member: Member, counted: Production) -> list[ToDo]:
     place = [counted.pk]
     if not counted.players_in_use and allowed(member.roles, Action.EDIT_TOUR):  # type: ignore[attr-defined]
         url = reverse("core:players_several", args=place)
-        missing.append(ToDo("Add the players", url, "guitar"))
+        missing.append(ToDo(_("Add the players"), url, "guitar"))
     if counted.people == 1 and allowed(member.roles, Action.INVITE):  # type: ignore[attr-defined]
         url = reverse("core:invite", args=place)
-        missing.append(ToDo("Invite the others", url, "user-plus"))
+        missing.append(ToDo(_("Invite the others"), url, "user-plus"))
     return missing

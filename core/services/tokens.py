@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from django.db import transaction
+from django.utils.translation import gettext_lazy
 from rest_framework.authtoken.models import Token
 
 from core.models import User
@@ -20,8 +21,10 @@ def make(user: User) -> Token:
     Token.objects.filter(user=user).delete()
     notices.tell(
         user,
-        "A new API key",
-        "A key to the API was made for your account. A program with it can do all that you can.",
+        gettext_lazy("A new API key"),
+        gettext_lazy(
+            "A key to the API was made for your account. A program with it can do all that you can."
+        ),
     )
     return Token.objects.create(user=user)
 

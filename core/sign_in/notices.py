@@ -6,29 +6,39 @@ What is of security is always told. Links that they made are told to whoever wan
 from __future__ import annotations
 
 import logging
+from typing import TYPE_CHECKING
 
 from django.core.mail import send_mail
 from django.db import transaction
 from django.template.loader import render_to_string
+from django.utils import translation
+from django.utils.text import format_lazy
+from django.utils.translation import gettext_lazy
 
 from core import clock
+from core.languages.choice import language_for
 from core.models import OneTimeLink, User
 from core.text import one_line
+
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
 
 logger = logging.getLogger(__name__)
 ALWAYS = frozenset({OneTimeLink.Purpose.INVITATION})  # it lets somebody in
 
 
-def tell(person: User, subject: str, what: str) -> None:
+def tell(person: User, subject: StrOrPromise, what: StrOrPromise) -> None:
     """Mail `what` happened, a sentence, once the transaction is done. A mail that cannot be sent
-    is put on record and hinders nobody."""
+    is put on record and hinders nobody. In the language of the person, as far as `subject` and
+    `what` are lazy."""
     context = {"person": person.name, "what": what, "at": clock.now()}
-    address = person.email
+    address, language = person.email, language_for(person)
 
     def send() -> None:
         try:
-            body = render_to_string("core/mail/notice.txt", context)
-            send_mail(one_line(subject), body, None, [address])
+            with translation.override(language):
+                body = render_to_string("core/mail/notice.txt", context)
+                send_mail(one_line(str(subject)), body, None, [address])
         except OSError:  # every error of smtplib is one
             logger.exception("A notice was not sent.")
 
@@ -43,7 +53,13 @@ def link_made(link: OneTimeLink) -> None:
         return
     tell(
         person,
-        "A link was made with your account",
-        f"A one-time link was made with your account in {link.production}: {purpose.label}. "
-        "Whoever holds it can open it once.",
+        gettext_lazy("A link was made with your account"),
+        format_lazy(
+            gettext_lazy(
+                "A one-time link was made with your account in {production}: {purpose}. "
+                "Whoever holds it can open it once."
+            ),
+            production=link.production,
+            purpose=purpose.label,
+        ),
     )

@@ -9,13 +9,13 @@ from django import template
 from django.template import Context
 
 from core.durations import format_duration
+from core.languages import words
 from core.units import (
     CELSIUS,
     format_both,
     format_length,
     format_ohms,
     format_temperature,
-    plain,
     temperatures_in,
 )
 
@@ -40,9 +40,9 @@ def temperature(context: Context, celsius: Any) -> str:
 
 
 @register.simple_tag(takes_context=True)
-def temperatures(context: Context, words: str) -> str:
+def temperatures(context: Context, sentence: str) -> str:
     """{% temperatures finding.why %}: a sentence of ours, in the scale of the reader."""
-    return temperatures_in(words, _scale(context))
+    return temperatures_in(sentence, _scale(context))
 
 
 def _scale(context: Context) -> str:
@@ -53,10 +53,10 @@ def _scale(context: Context) -> str:
 
 @register.filter
 def number(value: Any) -> str:
-    """A Decimal without trailing zeros; a true minus sign for the eye."""
+    """A Decimal without trailing zeros, as the language of the reader writes it."""
     if value is None or value == "":
         return ""
-    return plain(Decimal(str(value))).replace("-", "−")
+    return words.number(Decimal(str(value)))
 
 
 @register.filter

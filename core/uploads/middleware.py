@@ -14,6 +14,7 @@ from uuid import UUID
 
 from django.conf import settings
 from django.http import HttpRequest, HttpResponseBase, JsonResponse, QueryDict
+from django.utils.translation import gettext as _
 
 from core import clock
 from core.models import Upload
@@ -55,12 +56,16 @@ def refusal(refused: UploadRefused) -> JsonResponse:
 def _pairs(named: Sequence[str]) -> list[tuple[str, UUID]]:
     pairs = []
     for each in named:
-        field, _, upload = each.rpartition(" ")
+        field, _blank, upload = each.rpartition(" ")
         try:
             pairs.append((field, UUID(upload)))
         except ValueError:
             raise UploadRefused(
-                400, "unreadable", f"{FIELD} is the name of a field, a space and an upload’s id."
+                400,
+                "unreadable",
+                _("{field} is the name of a field, a space and an upload’s id.").format(
+                    field=FIELD
+                ),
             ) from None
     return pairs
 

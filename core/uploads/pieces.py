@@ -26,6 +26,7 @@ from django.core.files.uploadedfile import (
 from django.db import transaction
 from django.db.models import Q, QuerySet, Sum
 from django.http.multipartparser import MultiPartParser
+from django.utils.translation import gettext as _
 
 from core import clock
 from core.models import Production, Upload, UploadPiece, User
@@ -53,7 +54,9 @@ class OtherOffset(UploadRefused):
     """The upload stands elsewhere, at `upload.received`."""
 
     def __init__(self, upload: Upload, asked: int) -> None:
-        detail = f"The next piece begins at {upload.received}, not at {asked}."
+        detail = _("The next piece begins at {received}, not at {asked}.").format(
+            received=upload.received, asked=asked
+        )
         super().__init__(409, "other_offset", detail)
         self.upload = upload
 
@@ -74,7 +77,9 @@ def begin(
     """
     if not 0 <= size <= settings.UPLOAD_MAX_BYTES:
         most = settings.UPLOAD_MAX_BYTES // (1024 * 1024)
-        raise UploadRefused(413, "too_large", f"A file may have 0 to {most} MB.")
+        raise UploadRefused(
+            413, "too_large", _("A file may have 0 to {most} MB.").format(most=most)
+        )
     # Whoever begins two at once waits here, so that neither counts without the other.
     User.objects.select_for_update(no_key=True).get(pk=user.pk)
     name = file_name(name)
@@ -82,7 +87,7 @@ def begin(
     _forget(own.filter(_is_over(clock.now())))
     if known := own.filter(production=production, key=key).first():
         if (known.name, known.size) != (name, size):
-            raise UploadRefused(409, "other_file", "This key stands for another file.")
+            raise UploadRefused(409, "other_file", _("This key stands for another file."))
         return known
     _make_room(own, size)
     return Upload.objects.create(
@@ -100,7 +105,7 @@ def file_name(name: str) -> str:
     # Uses nothing of its parser, and is the only place where Django says what a name becomes.
     safe = MultiPartParser.sanitize_file_name(cast(Any, None), name)
     if not safe:
-        raise UploadRefused(400, "no_name", "A file has a name.")
+        raise UploadRefused(400, "no_name", _("A file has a name."))
     # `UploadedFile` shortens a long name, and keeps its ending.
     return str(UploadedFile(name=printable(safe)).name)
 
@@ -113,7 +118,9 @@ def _make_room(own: QuerySet[Upload], size: int) -> None:
     _forget(own.exclude(used_at=None))
     if not _fits(own, size):
         raise UploadRefused(
-            413, "too_much_at_once", "Too much of yours is on its way already. Let it arrive first."
+            413,
+            "too_much_at_once",
+            _("Too much of yours is on its way already. Let it arrive first."),
         )
 
 
@@ -146,12 +153,22 @@ def _check_piece(upload: Upload, offset: int, data: bytes) -> None:
         raise OtherOffset(upload, offset)
     left = upload.size - offset
     if len(data) > PIECE_MOST:
-        raise UploadRefused(413, "piece_too_long", f"A piece has {PIECE_MOST} bytes at most.")
+        raise UploadRefused(
+            413,
+            "piece_too_long",
+            _("A piece has {piece_most} bytes at most.").format(piece_most=PIECE_MOST),
+        )
     if len(data) > left:
-        raise UploadRefused(400, "beyond_the_end", f"Only {left} bytes are still to come.")
+        raise UploadRefused(
+            400, "beyond_the_end", _("Only {left} bytes are still to come.").format(left=left)
+        )
     if not data or len(data) < min(PIECE_LEAST, left):
         raise UploadRefused(
-            400, "piece_too_short", f"A piece has {PIECE_LEAST} bytes or more, but for the last."
+            400,
+            "piece_too_short",
+            _("A piece has {piece_least} bytes or more, but for the last.").format(
+                piece_least=PIECE_LEAST
+            ),
         )
 
 
@@ -178,7 +195,7 @@ def _append(upload: Upload, offset: int, data: bytes, path: str) -> Upload:
 
 def gone() -> UploadRefused:
     return UploadRefused(
-        410, "upload_gone", "Of what was sent, something is not here any more. Send it again."
+        410, "upload_gone", _("Of what was sent, something is not here any more. Send it again.")
     )
 
 

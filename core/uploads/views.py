@@ -17,6 +17,7 @@ from typing import Any
 
 from django.conf import settings
 from django.http import HttpResponse, HttpResponseBase, JsonResponse, UnreadablePostError
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
@@ -55,7 +56,7 @@ def upload(request: ProductionRequest, key: str) -> HttpResponse:
     """POST says which file it is, PATCH brings a piece, GET and HEAD tell how far it is, DELETE
     gives it up."""
     if not KEY.fullmatch(key):
-        raise UploadRefused(400, "unreadable", "A key has 8 to 64 letters, digits, - and _.")
+        raise UploadRefused(400, "unreadable", _("A key has 8 to 64 letters, digits, - and _."))
     if request.method == "POST":
         return _as_json(_begun(request, key))
     rows = Upload.objects.filter(user=request.user, production=request.production, key=key)
@@ -96,7 +97,9 @@ def _body(request: ProductionRequest) -> bytes:
     length = _number(request.headers.get("Content-Length") or "0", "Content-Length")
     if length > pieces.PIECE_MOST:
         raise UploadRefused(
-            413, "piece_too_long", f"A piece has {pieces.PIECE_MOST} bytes at most."
+            413,
+            "piece_too_long",
+            _("A piece has {piece_most} bytes at most.").format(piece_most=pieces.PIECE_MOST),
         )
     try:
         # Not request.body, which goes by other limits: no more than announced is read.
@@ -104,11 +107,11 @@ def _body(request: ProductionRequest) -> bytes:
     except UnreadablePostError:
         data = b""
     if len(data) != length:
-        raise UploadRefused(400, "cut_off", "The piece did not arrive whole.")
+        raise UploadRefused(400, "cut_off", _("The piece did not arrive whole."))
     digest = DIGEST.search(request.headers.get("Content-Digest", ""))
     # Senders may leave the header out; then the length alone is compared.
     if digest and _decoded(digest[1]) != hashlib.sha256(data).digest():
-        raise UploadRefused(400, "other_digest", "The piece is not what its digest says.")
+        raise UploadRefused(400, "other_digest", _("The piece is not what its digest says."))
     return data
 
 
@@ -121,7 +124,9 @@ def _decoded(text: str) -> bytes:
 
 def _number(text: str | None, name: str) -> int:
     if text is None or not NUMBER.fullmatch(text):
-        raise UploadRefused(400, "unreadable", f"{name} is a number of bytes, 0 or more.")
+        raise UploadRefused(
+            400, "unreadable", _("{name} is a number of bytes, 0 or more.").format(name=name)
+        )
     return int(text)
 
 

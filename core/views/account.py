@@ -7,6 +7,7 @@ from typing import Any
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
 from core.access.views import signed_in
@@ -22,6 +23,6 @@ def account(request: Any) -> HttpResponse:
     form = AccountForm(posted(request), instance=User.objects.get(pk=request.user.pk))
     if form.is_valid():
         form.save()
-        messages.success(request, "Your account is saved.")
+        messages.success(request, _("Your account is saved."))
         return redirect("core:account")
     return render(request, "core/account.html", {"form": form})

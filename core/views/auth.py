@@ -6,15 +6,18 @@ from datetime import timedelta
 from typing import Any
 
 from django.contrib.auth import views
-from django.contrib.auth.forms import AuthenticationForm
+from django.contrib.auth.forms import AuthenticationForm, PasswordResetForm
 from django.contrib.messages.views import SuccessMessageMixin
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import redirect
 from django.urls import reverse_lazy
+from django.utils import translation
+from django.utils.translation import gettext_lazy
 from django.views.decorators.cache import never_cache
 
 from core.access.views import public, signed_in
 from core.forms.account import LogInForm
+from core.languages.choice import language_for
 from core.models import LogIn, User
 from core.sign_in import codes, entering, logged_in, notices, tries
 
@@ -58,7 +61,7 @@ log_out = public(_LogOut.as_view())
 class _PasswordChange(SuccessMessageMixin, views.PasswordChangeView):  # type: ignore[type-arg]
     template_name = "core/password_change.html"
     success_url = reverse_lazy("core:account")
-    success_message = "Your password is changed. Other devices are logged out."
+    success_message = gettext_lazy("Your password is changed. Other devices are logged out.")
 
     def form_valid(self, form: Any) -> HttpResponse:
         response = super().form_valid(form)
@@ -66,7 +69,18 @@ class _PasswordChange(SuccessMessageMixin, views.PasswordChangeView):  # type: i
         return response
 
 
+class _Forgotten(PasswordResetForm):
+    """Mails in the language of whose account it is; else in that of the page."""
+
+    def send_mail(self, *args: Any, **more: Any) -> None:
+        context = more.get("context") or args[2]
+        page = translation.get_language() or ""
+        with translation.override(language_for(context["user"], page)):
+            super().send_mail(*args, **more)
+
+
 class _PasswordForgotten(views.PasswordResetView):
+    form_class = _Forgotten
     template_name = "core/password_reset.html"
     email_template_name = "core/mail/password_reset.txt"
     subject_template_name = "core/mail/password_reset_subject.txt"
@@ -92,7 +106,11 @@ class _PasswordNew(views.PasswordResetConfirmView):
 
 def _after_new_password(person: User, *, but: str = "") -> None:
     logged_in.end_all(person, but=but)
-    notices.tell(person, "Your password was changed", "Your account has a new password.")
+    notices.tell(
+        person,
+        gettext_lazy("Your password was changed"),
+        gettext_lazy("Your account has a new password."),
+    )
 
 
 MAILS_AN_HOUR = 3

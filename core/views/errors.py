@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from django.core.exceptions import DisallowedHost
 from django.http import HttpRequest, HttpResponse, JsonResponse
@@ -10,8 +10,13 @@ from django.http.request import split_domain_port
 from django.middleware.csrf import REASON_BAD_ORIGIN
 from django.shortcuts import render
 from django.template.loader import render_to_string
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.stored_files import StoredFileUnreadable
+
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
 
 # Programs get JSON, like every other error of the API (core.api.errors), never a page.
 API = "/api/"
@@ -19,36 +24,42 @@ CODES = {400: "bad_request", 403: "permission_denied", 404: "not_found", 500: "e
 
 
 class Trouble(NamedTuple):
-    heading: str
-    text: str
+    heading: StrOrPromise
+    text: StrOrPromise
     icon: str
     leads_home: bool = True  # whether this server's own pages help
 
 
 BAD_REQUEST = Trouble(
-    "That could not be read",
-    "The browser sent something incomplete. Go back, load the page again and repeat it.",
+    gettext_lazy("That could not be read"),
+    gettext_lazy(
+        "The browser sent something incomplete. Go back, load the page again and repeat it."
+    ),
     "circle-question-mark",
 )
 EXPIRED = Trouble(
-    "That page was open too long",
-    "Nothing was saved. Go back (what you typed is still there), load the page again in another "
-    "tab to see that you are logged in, then save once more.",
+    gettext_lazy("That page was open too long"),
+    gettext_lazy(
+        "Nothing was saved. Go back (what you typed is still there), load the page again "
+        "in another tab to see that you are logged in, then save once more."
+    ),
     "timer-off",
 )
 FORBIDDEN = Trouble(
-    "That is not yours to do",
-    "You are in this production, but this needs another role. "
-    "A production manager can give it to you.",
+    gettext_lazy("That is not yours to do"),
+    gettext_lazy(
+        "You are in this production, but this needs another role. "
+        "A production manager can give it to you."
+    ),
     "lock",
 )
 NOT_FOUND = Trouble(
-    "There is no such page",
-    "The address may be mistyped, or it belongs to a production that you are not in.",
+    gettext_lazy("There is no such page"),
+    gettext_lazy("The address may be mistyped, or it belongs to a production that you are not in."),
     "map-pin-off",
 )
 
-UNREADABLE = Trouble("That cannot be read", "", "circle-question-mark")
+UNREADABLE = Trouble(gettext_lazy("That cannot be read"), "", "circle-question-mark")
 
 
 def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
@@ -66,24 +77,37 @@ def csrf_failure(request: HttpRequest, reason: str = "") -> HttpResponse:
 
 def _other_host(request: HttpRequest) -> Trouble:
     """Rendered before anybody is known, and for any name: it tells nothing of this server."""
-    host, _ = split_domain_port(request._get_raw_host())  # type: ignore[attr-defined]
-    called = f"“{host}”" if host else "the name in the address"
-    return Trouble(
-        "This server has another name",
-        f"You asked for {called}, and it does not answer to that. Whoever runs it adds the name to "
-        "the environment variable TONELEDGER_HOSTS (names with commas between) and starts it anew. "
-        "For phones in the same room, “manage.py start --lan” does so.",
-        "map-pin-off",
-        leads_home=False,
+    host = split_domain_port(request._get_raw_host())[0]  # type: ignore[attr-defined]
+    asked = (
+        _("You asked for “{host}”, and it does not answer to that.").format(host=host)
+        if host
+        else _("You asked for the name in the address, and it does not answer to that.")
     )
+    remedy = _(
+        "Whoever runs it adds the name to the environment variable TONELEDGER_HOSTS (names with "
+        "commas between) and starts it anew. For phones in the same room, “manage.py start --lan” "
+        "does so."
+    )
+    heading = _("This server has another name")
+    return Trouble(heading, f"{asked} {remedy}", "map-pin-off", leads_home=False)
 
 
 def _other_origin(origin: str) -> Trouble:
+    opened = (
+        _("The page was opened at {origin}, and the server does not know that this is itself.")
+        if origin
+        else _(
+            "The page was opened at another address, and the server does not know that this is "
+            "itself."
+        )
+    )
+    remedy = _(
+        "Whoever runs it adds that address to the environment variable TONELEDGER_ORIGINS and "
+        "starts it anew."
+    )
     return Trouble(
-        "That came from an address this server does not know",
-        f"Nothing was saved. The page was opened at {origin or 'another address'}, and the server "
-        "does not know that this is itself. Whoever runs it adds that address to the environment "
-        "variable TONELEDGER_ORIGINS and starts it anew.",
+        _("That came from an address this server does not know"),
+        " ".join([_("Nothing was saved."), opened.format(origin=origin), remedy]),
         "map-pin-off",
     )
 
@@ -101,12 +125,12 @@ def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
 
 def server_error(request: HttpRequest) -> HttpResponse:
     if request.path.startswith(API):
-        return _json("Something broke on our side. It is logged; nothing was written.", 500)
+        return _json(_("Something broke on our side. It is logged; nothing was written."), 500)
     # Without the request: no session, no database, nothing that may be what broke.
     return HttpResponse(render_to_string("500.html"), status=500)
 
 
-def _json(detail: str, status: int) -> HttpResponse:
+def _json(detail: StrOrPromise, status: int) -> HttpResponse:
     return JsonResponse({"code": CODES[status], "detail": detail}, status=status)
 
 

@@ -7,6 +7,7 @@ from typing import Any
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
@@ -35,7 +36,7 @@ def invitation(request: Any, token: str) -> HttpResponse:
     except LinkClosed as closed:
         return render(request, "core/invitation_closed.html", {"why": str(closed)}, status=404)
     if isinstance(joined, Production):
-        messages.success(request, f"Welcome to {joined}.")
+        messages.success(request, _("Welcome to {joined}.").format(joined=joined))
         return redirect(joined)
     return render(request, "core/invitation.html", {"offer": offer, "form": joined})
 

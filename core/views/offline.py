@@ -9,6 +9,9 @@ from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.middleware.csrf import get_token
 from django.shortcuts import render
 from django.templatetags.static import static
+from django.utils import translation
+from django.utils.cache import patch_vary_headers
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
@@ -38,8 +41,8 @@ def manifest(request: HttpRequest) -> JsonResponse:
             "id": "/",
             "name": "Toneledger",
             "short_name": "Toneledger",
-            "description": "What was heard, what was changed, and why.",
-            "lang": "en-GB",
+            "description": _("What was heard, what was changed, and why."),
+            "lang": _tag(translation.get_language()),
             "start_url": "/",
             "scope": "/",
             "display": "standalone",
@@ -55,13 +58,20 @@ def manifest(request: HttpRequest) -> JsonResponse:
                 for size, purpose in kinds
             ],
             "shortcuts": [
-                {"name": "On this device", "url": "/kept/"},
-                {"name": "Waiting to be sent", "url": "/waiting/"},
+                {"name": _("On this device"), "url": "/kept/"},
+                {"name": _("Waiting to be sent"), "url": "/waiting/"},
             ],
         }
     )
     response.headers["Content-Type"] = "application/manifest+json"
+    patch_vary_headers(response, ("Accept-Language", "Cookie"))
     return response
+
+
+def _tag(language: str | None) -> str:
+    """“en-GB” (RFC 5646, 2.1.1)."""
+    first, *rest = (language or settings.LANGUAGE_CODE).split("-")
+    return "-".join([first, *(part.upper() for part in rest)])
 
 
 @public  # code only, the same for everybody; it keeps nothing of whoever is not signed in

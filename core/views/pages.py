@@ -11,6 +11,7 @@ from django.contrib import messages
 from django.core.exceptions import BadRequest, ValidationError
 from django.http import Http404, HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
 
 from core.forms.lines import SeveralForm
 from core.models.base import Retirable
@@ -54,11 +55,11 @@ def several_page(
     """Many records at once, written one a line; `back` lists them."""
     if form.is_bound and form.is_valid():
         made = form.save()
-        told = f"{len(made)} {form.THINGS} are added." if len(made) > 1 else f"{made[0]} is added."
+        told = form.added(made)
         messages.success(request, told)
         return redirect(back)
     return form_page(
-        request, form, heading=heading, cancel_url=back, active_nav=active_nav, submit="Add them"
+        request, form, heading=heading, cancel_url=back, active_nav=active_nav, submit=_("Add them")
     )
 
 
@@ -66,10 +67,12 @@ def retire_or_restore(request: HttpRequest, item: Retirable, back_to: str) -> Ht
     """Retire what is in use; bring back what the POST says to bring back."""
     if "back" in request.POST:
         item.restore()
-        messages.success(request, f"“{item}” is back in use.")
+        messages.success(request, _("“{item}” is back in use.").format(item=item))
     else:
         item.retire()
-        messages.success(request, f"“{item}” is retired. What was written about it stays.")
+        messages.success(
+            request, _("“{item}” is retired. What was written about it stays.").format(item=item)
+        )
     return redirect(back_to)
 
 

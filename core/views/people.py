@@ -10,6 +10,8 @@ from django.core.exceptions import ValidationError
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -26,7 +28,7 @@ from core.services.members import LastManager, RolesChanged, change_roles, remov
 from core.views.another import address_of_next, begin
 from core.views.pages import form_page, posted
 
-GONE = "That invitation was used or withdrawn before, or never was."
+GONE = gettext_lazy("That invitation was used or withdrawn before, or never was.")
 
 
 @require_safe
@@ -59,8 +61,8 @@ def invite(request: ProductionRequest) -> HttpResponse:
     return form_page(
         request,
         form,
-        heading="Invite somebody",
-        submit="Make the invitation",
+        heading=_("Invite somebody"),
+        submit=_("Make the invitation"),
         cancel_url=within(request, "core:people"),
         active_nav="people",
     )
@@ -108,7 +110,9 @@ def _shown_once(
 @production_view(Action.INVITE)
 def withdraw(request: ProductionRequest, link_id: UUID) -> HttpResponse:
     if invitations.withdraw(production=request.production, link=link_id):
-        messages.success(request, "The invitation is withdrawn. Its link opens nothing any more.")
+        messages.success(
+            request, _("The invitation is withdrawn. Its link opens nothing any more.")
+        )
     else:
         messages.warning(request, GONE)
     return redirect(within(request, "core:people"))
@@ -129,12 +133,12 @@ def edit(request: ProductionRequest, member_id: UUID) -> HttpResponse:
         },
     )
     if form.is_valid() and _changed(request, form, person):
-        messages.success(request, f"What {person} does here is saved.")
+        messages.success(request, _("What {person} does here is saved.").format(person=person))
         return redirect(within(request, "core:people"))
     return form_page(
         request,
         form,
-        heading=f"What {person} does",
+        heading=_("What {person} does").format(person=person),
         cancel_url=within(request, "core:people"),
         active_nav="people",
         person=person,
@@ -172,7 +176,12 @@ def remove(request: ProductionRequest, member_id: UUID) -> HttpResponse:
     except LastManager as refused:
         messages.error(request, str(refused))
         return redirect(within(request, "core:member_edit", person.pk))
-    messages.success(request, f"{person} is no longer in {request.production}. Their words stay.")
+    messages.success(
+        request,
+        _("{person} is no longer in {production}. Their words stay.").format(
+            person=person, production=request.production
+        ),
+    )
     return redirect("core:home" if person == request.user else within(request, "core:people"))
 
 

@@ -7,6 +7,7 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from core.access.policy import Action, allowed
@@ -44,7 +45,7 @@ def players(request: ProductionRequest) -> HttpResponse:
 def new(request: ProductionRequest) -> HttpResponse:
     place = next_position(request.production.players.all())
     player = Player(production=request.production, position=place)
-    return _edit(request, player, "Add a player", offer_another=True)
+    return _edit(request, player, _("Add a player"), offer_another=True)
 
 
 @require_http_methods(["GET", "POST"])
@@ -53,7 +54,7 @@ def several(request: ProductionRequest) -> HttpResponse:
     return several_page(
         request,
         SeveralPlayersForm(request.production, posted(request)),
-        heading="Add players",
+        heading=_("Add players"),
         back=within(request, "core:players"),
         active_nav="people",
     )
@@ -68,7 +69,7 @@ def edit(request: ProductionRequest, player_id: UUID) -> HttpResponse:
     return _edit(
         request,
         player,
-        "About this player",
+        _("About this player"),
         retire_url=retire_url,
         item=player,
         forget_url=within(request, "notes:forget_player", player.pk) if may_forget else "",
@@ -78,7 +79,7 @@ def edit(request: ProductionRequest, player_id: UUID) -> HttpResponse:
 def _edit(request: ProductionRequest, player: Player, heading: str, **more: object) -> HttpResponse:
     form = PlayerForm(posted(request), instance=player)
     if form.try_save():
-        messages.success(request, f"{player} is saved.")
+        messages.success(request, _("{player} is saved.").format(player=player))
         return redirect(after_saving(request, form, within(request, "core:players")))
     return form_page(
         request,

@@ -10,6 +10,7 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from core.access.policy import Action
@@ -33,13 +34,18 @@ def new(request: Any) -> HttpResponse:
     if form.is_valid():
         values = {key: form.cleaned_data[key] for key in ("name", "about", "roles")}
         production = create_production(by=request.user, **values)
-        messages.success(request, f"{production} is set up. You are its production manager.")
+        messages.success(
+            request,
+            _("{production} is set up. You are its production manager.").format(
+                production=production
+            ),
+        )
         return redirect(production)
     return form_page(
         request,
         form,
-        heading="Start a production",
-        submit="Start it",
+        heading=_("Start a production"),
+        submit=_("Start it"),
         cancel_url=reverse("core:home"),
         template="core/production_new.html",
     )
@@ -79,11 +85,11 @@ def _with_panels(request: ProductionRequest, show: Show) -> Show:
 def edit(request: ProductionRequest) -> HttpResponse:
     form = ProductionForm(posted(request), instance=request.production)
     if form.try_save():
-        messages.success(request, "Saved.")
+        messages.success(request, _("Saved."))
         return redirect(request.production)
     return form_page(
         request,
         form,
-        heading="About this production",
+        heading=_("About this production"),
         cancel_url=within(request, "core:production"),
     )

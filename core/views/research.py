@@ -7,6 +7,8 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_POST
 
 from core.access.policy import Action
@@ -17,7 +19,7 @@ from core.models import Research, Song
 from core.views.another import after_saving
 from core.views.pages import form_page, posted, retire_or_restore
 
-LEDE = (
+LEDE = gettext_lazy(
     "One place on a record, and what one player’s sound should take from it. Several places are "
     "several entries."
 )
@@ -30,7 +32,9 @@ def new(request: ProductionRequest, song_id: UUID) -> HttpResponse:
     song: Song = get_object_or_404(request.production.songs, pk=song_id)
     made = Research(song=song, written_by=request.user)
     made.player_id = _player(request)
-    return _edit(request, made, f"What the record does in “{song}”", offer_another=True)
+    return _edit(
+        request, made, _("What the record does in “{song}”").format(song=song), offer_another=True
+    )
 
 
 @require_http_methods(["GET", "POST"])
@@ -38,7 +42,7 @@ def new(request: ProductionRequest, song_id: UUID) -> HttpResponse:
 def edit(request: ProductionRequest, research_id: UUID) -> HttpResponse:
     research = _find(request, research_id)
     retire_url = within(request, "core:research_retire", research.pk)
-    return _edit(request, research, "About this place", retire_url=retire_url, item=research)
+    return _edit(request, research, _("About this place"), retire_url=retire_url, item=research)
 
 
 def _edit(
@@ -47,7 +51,7 @@ def _edit(
     form = ResearchForm(posted(request), instance=research)
     back = research.get_absolute_url()
     if form.try_save():
-        messages.success(request, "What the record does is saved.")
+        messages.success(request, _("What the record does is saved."))
         return redirect(after_saving(request, form, back))
     return form_page(
         request, form, heading=heading, cancel_url=back, active_nav="songs", lede=LEDE, **more

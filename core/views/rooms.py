@@ -7,6 +7,8 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods
 
 from core.access.policy import Action
@@ -16,7 +18,9 @@ from core.forms.rooms import RehearsalRoomForm
 from core.models import RehearsalRoom
 from core.views.pages import form_page, posted
 
-LEDE = "What the rooms of the tour are compared with. Leave empty what nobody has measured."
+LEDE = gettext_lazy(
+    "What the rooms of the tour are compared with. Leave empty what nobody has measured."
+)
 
 
 @require_http_methods(["GET", "POST"])
@@ -32,10 +36,17 @@ def edit(request: ProductionRequest) -> HttpResponse:
     )
     back = _back(request)
     if form.try_save():
-        messages.success(request, f"{form.instance} is saved as the rehearsal room.")
+        messages.success(
+            request, _("{instance} is saved as the rehearsal room.").format(instance=form.instance)
+        )
         return redirect(back)
     return form_page(
-        request, form, heading="The rehearsal room", cancel_url=back, active_nav="tour", lede=LEDE
+        request,
+        form,
+        heading=_("The rehearsal room"),
+        cancel_url=back,
+        active_nav="tour",
+        lede=LEDE,
     )
 
 

@@ -8,6 +8,7 @@ from urllib.parse import urlencode
 from django import forms
 from django.http import HttpResponse
 from django.shortcuts import render
+from django.utils.translation import gettext_lazy, pgettext_lazy
 from django.views.decorators.http import require_safe
 
 from core.access.policy import Action
@@ -17,15 +18,15 @@ from core.search.backend import Hit, SearchPage, search
 
 Kind = SearchEntry.Kind
 KINDS = {
-    Kind.SONG: "Songs",
-    Kind.SHOW: "Shows and legs",
-    Kind.PERSON: "People",
-    Kind.GEAR: "Gear",
-    Kind.PHOTO: "Photos",
-    Kind.NOTE: "Notes and trials",
-    Kind.CLIP: "Clips",
-    Kind.CHANGE: "Changes",
-    Kind.PEOPLE: "People’s words",
+    Kind.SONG: gettext_lazy("Songs"),
+    Kind.SHOW: gettext_lazy("Shows and legs"),
+    Kind.PERSON: gettext_lazy("People"),
+    Kind.GEAR: gettext_lazy("Gear"),
+    Kind.PHOTO: gettext_lazy("Photos"),
+    Kind.NOTE: gettext_lazy("Notes and trials"),
+    Kind.CLIP: gettext_lazy("Clips"),
+    Kind.CHANGE: gettext_lazy("Changes"),
+    Kind.PEOPLE: gettext_lazy("People’s words"),
 }
 # An icon for each kind, beside its name.
 ICONS = {
@@ -46,9 +47,11 @@ DATED = frozenset({Kind.NOTE, Kind.CLIP, Kind.CHANGE, Kind.PEOPLE})
 class SearchForm(forms.Form):
     """What to look for. An address that was tampered with falls back to everything, page one."""
 
-    q = forms.CharField(label="Look for", max_length=200, required=False)
+    q = forms.CharField(label=gettext_lazy("Look for"), max_length=200, required=False)
     kind = forms.ChoiceField(
-        label="In", choices=[("", "Everything"), *KINDS.items()], required=False
+        label=pgettext_lazy("search", "In"),
+        choices=[("", gettext_lazy("Everything")), *KINDS.items()],
+        required=False,
     )
     page = forms.IntegerField(min_value=1, max_value=100, required=False, widget=forms.HiddenInput)
 

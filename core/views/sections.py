@@ -7,6 +7,7 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST
 
 from core.access.policy import Action
@@ -30,7 +31,9 @@ from core.views.pages import (
 def new(request: ProductionRequest, song_id: UUID) -> HttpResponse:
     song: Song = get_object_or_404(request.production.songs, pk=song_id)
     section = Section(song=song, position=next_position(song.sections.all()))
-    return _edit(request, section, f"Add a section to “{song}”", offer_another=True)
+    return _edit(
+        request, section, _("Add a section to “{song}”").format(song=song), offer_another=True
+    )
 
 
 @require_http_methods(["GET", "POST"])
@@ -38,7 +41,7 @@ def new(request: ProductionRequest, song_id: UUID) -> HttpResponse:
 def edit(request: ProductionRequest, section_id: UUID) -> HttpResponse:
     section = _section(request, section_id)
     retire_url = within(request, "core:section_retire", section.pk)
-    return _edit(request, section, "About this section", retire_url=retire_url, item=section)
+    return _edit(request, section, _("About this section"), retire_url=retire_url, item=section)
 
 
 def _edit(
@@ -47,7 +50,7 @@ def _edit(
     form = SectionForm(posted(request), instance=section)
     back = section.song.get_absolute_url()
     if form.try_save():
-        messages.success(request, f"“{section}” is saved.")
+        messages.success(request, _("“{section}” is saved.").format(section=section))
         return redirect(after_saving(request, form, back))
     return form_page(request, form, heading=heading, cancel_url=back, active_nav="songs", **more)
 

@@ -7,6 +7,7 @@ from typing import Any
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
@@ -38,5 +39,5 @@ def set_up(request: Any, uidb64: str, token: str) -> HttpResponse:
     except LinkClosed as closed:
         return render(request, "core/set_up_closed.html", {"why": str(closed)}, status=404)
     enter(request, person, by=LogIn.By.LINK, is_new=True)
-    messages.success(request, f"Welcome, {person}.")
+    messages.success(request, _("Welcome, {person}.").format(person=person))
     return redirect(production or "core:home")

@@ -8,6 +8,7 @@ from django.contrib import messages
 from django.db import transaction
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST
 
 from core.access.policy import Action
@@ -26,7 +27,7 @@ from core.views.pages import form_page, posted, retire_or_restore
 def new(request: ProductionRequest, leg_id: UUID) -> HttpResponse:
     leg: Leg = get_object_or_404(request.production.legs, pk=leg_id)
     show = Show(leg=leg, held_on=leg.starts_on)
-    return _edit(request, show, "Add a show", offer_another=True)
+    return _edit(request, show, _("Add a show"), offer_another=True)
 
 
 @require_http_methods(["GET", "POST"])
@@ -34,7 +35,7 @@ def new(request: ProductionRequest, leg_id: UUID) -> HttpResponse:
 def edit(request: ProductionRequest, show_id: UUID) -> HttpResponse:
     show = _show(request, show_id)
     retire_url = within(request, "core:show_retire", show.pk)
-    return _edit(request, show, "About this show", retire_url=retire_url, item=show)
+    return _edit(request, show, _("About this show"), retire_url=retire_url, item=show)
 
 
 def _edit(request: ProductionRequest, show: Show, heading: str, **more: object) -> HttpResponse:
@@ -46,7 +47,7 @@ def _edit(request: ProductionRequest, show: Show, heading: str, **more: object) 
         source = begin(show, request.user) if is_saved and is_new else None
         begun = NEW_SHOW.call(show, request.user) if is_saved and is_new else []
     if is_saved:
-        messages.success(request, f"{show} is saved.")
+        messages.success(request, _("{show} is saved.").format(show=show))
         if source is not None:
             messages.info(request, begun_with(source))
         for words in begun:

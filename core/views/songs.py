@@ -8,6 +8,7 @@ from django.contrib import messages
 from django.db.models import Count, Q
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from core.access.policy import Action
@@ -75,7 +76,7 @@ def new(request: ProductionRequest) -> HttpResponse:
     place = next_position(request.production.songs.all())
     back = within(request, "core:songs")
     song = Song(production=request.production, position=place)
-    return _edit(request, song, "Add a song", back, offer_another=True)
+    return _edit(request, song, _("Add a song"), back, offer_another=True)
 
 
 @require_http_methods(["GET", "POST"])
@@ -84,7 +85,7 @@ def several(request: ProductionRequest) -> HttpResponse:
     return several_page(
         request,
         SeveralSongsForm(request.production, posted(request)),
-        heading="Add songs",
+        heading=_("Add songs"),
         back=within(request, "core:songs"),
         active_nav="songs",
     )
@@ -96,7 +97,7 @@ def edit(request: ProductionRequest, song_id: UUID) -> HttpResponse:
     song = _song(request, song_id)
     retire_url = within(request, "core:song_retire", song.pk)
     back = song.get_absolute_url()
-    return _edit(request, song, "About this song", back, retire_url=retire_url, item=song)
+    return _edit(request, song, _("About this song"), back, retire_url=retire_url, item=song)
 
 
 def _edit(
@@ -104,7 +105,7 @@ def _edit(
 ) -> HttpResponse:
     form = SongForm(posted(request), instance=song)
     if form.try_save():
-        messages.success(request, f"“{song}” is saved.")
+        messages.success(request, _("“{song}” is saved.").format(song=song))
         return redirect(after_saving(request, form, song.get_absolute_url()))
     return form_page(request, form, heading=heading, cancel_url=back, active_nav="songs", **more)
 

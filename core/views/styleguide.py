@@ -70,7 +70,7 @@ WRONG = {
 }
 
 
-def _navigation() -> list[dict[str, str]]:
+def _navigation() -> list[dict[str, Any]]:
     return [
         {"label": label, "url": "#main", "icon": icon, "key": key}
         for label, _, icon, key in NAVIGATION

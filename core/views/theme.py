@@ -7,6 +7,7 @@ from django.conf import settings
 from django.http import HttpRequest, HttpResponse, HttpResponseBadRequest
 from django.shortcuts import redirect
 from django.utils.http import url_has_allowed_host_and_scheme
+from django.utils.translation import gettext as _
 from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_POST
 
@@ -21,7 +22,7 @@ from core.themes import THEMES, keep_on_device
 def theme(request: HttpRequest) -> HttpResponse:
     chosen = request.POST.get("theme", "")
     if chosen not in THEMES:
-        return HttpResponseBadRequest("Choose dark, light or auto.", content_type="text/plain")
+        return HttpResponseBadRequest(_("Choose dark, light or auto."), content_type="text/plain")
     if request.user.is_authenticated:
         User.objects.filter(pk=request.user.pk).update(theme=chosen)
     if request.headers.get("X-Requested-With") == "fetch":

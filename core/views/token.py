@@ -8,6 +8,7 @@ from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
@@ -22,7 +23,7 @@ def token(request: Any) -> HttpResponse:
     if request.method == "POST" and "revoke" in request.POST:
         if tokens.revoke(request.user):
             messages.success(
-                request, "The API key is deleted. Programs that used it have lost access."
+                request, _("The API key is deleted. Programs that used it have lost access.")
             )
         return redirect("core:token")
     made = tokens.make(request.user) if request.method == "POST" else None

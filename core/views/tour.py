@@ -9,6 +9,7 @@ from django.db.models import Count, Q
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from core.access.policy import Action
@@ -62,7 +63,7 @@ def leg(request: ProductionRequest, leg_id: UUID) -> HttpResponse:
 def new(request: ProductionRequest) -> HttpResponse:
     back = within(request, "core:tour")
     leg = Leg(production=request.production)
-    return _edit(request, leg, "Add a leg", back, offer_another=True)
+    return _edit(request, leg, _("Add a leg"), back, offer_another=True)
 
 
 @require_http_methods(["GET", "POST"])
@@ -71,7 +72,7 @@ def edit(request: ProductionRequest, leg_id: UUID) -> HttpResponse:
     leg = _leg(request, leg_id)
     retire_url = within(request, "core:leg_retire", leg.pk)
     back = leg.get_absolute_url()
-    return _edit(request, leg, "About this leg", back, retire_url=retire_url, item=leg)
+    return _edit(request, leg, _("About this leg"), back, retire_url=retire_url, item=leg)
 
 
 def _edit(
@@ -79,7 +80,7 @@ def _edit(
 ) -> HttpResponse:
     form = LegForm(posted(request), instance=leg)
     if form.try_save():
-        messages.success(request, f"{leg} is saved.")
+        messages.success(request, _("{leg} is saved.").format(leg=leg))
         return redirect(after_saving(request, form, leg.get_absolute_url()))
     return form_page(request, form, heading=heading, cancel_url=back, active_nav="tour", **more)
 

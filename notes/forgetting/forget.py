@@ -12,6 +12,7 @@ from django.core.files.storage import default_storage
 from django.db import connection, transaction
 from rest_framework.authtoken.models import Token
 
+from core.languages.choice import as_stored
 from core.models import (
     IndexedProduction,
     PersonalText,
@@ -94,7 +95,8 @@ def forget(
         asked_by=asked_by,
         reason=reason,
     )
-    instead = removed_words(removal.at, by.name if by and by != subject.person else "")
+    with as_stored():
+        instead = removed_words(removal.at, by.name if by and by != subject.person else "")
     _texts(subject, names, removal, words, report)
     tables.rename(subject, instead, report.gone)
     if words:

@@ -14,7 +14,7 @@ from decimal import Decimal
 from typing import NamedTuple
 
 from core.countries import country_in_words
-from core.money import in_words, sums
+from core.money import figure, in_words, sums
 from core.units import format_weight, plain, pounds
 from rigs.lists.cases import by_case, some_of
 
@@ -204,7 +204,7 @@ def as_rows(cases: Sequence[Case]) -> list[list[str]]:
 
 
 def _row(goods: Goods) -> list[str]:
-    worth, currency = goods.value.rsplit(" ", 1) if goods.value else ("", "")
+    worth = "" if goods.worth is None else figure(goods.worth, goods.currency)
     return [
         str(goods.number),
         goods.packed_in,
@@ -214,7 +214,7 @@ def _row(goods: Goods) -> list[str]:
         goods.serials_in_words,
         goods.origin,
         worth,
-        currency,
+        goods.currency if worth else "",
         *_weights(goods.kg),
         goods.size,
         "yes" if goods.photo else "",
@@ -229,9 +229,9 @@ def _sum_rows(case: str, what: str, sums: Sums) -> list[list[str]]:
     lacking = (("a weight", sums.without_weight), ("a value", sums.without_value))
     without = ", ".join(_and_without("", lines, thing) for thing, lines in lacking if lines)
     weights = _weights(sums.kg)
-    first, *others = [
-        in_words(amount, code).rsplit(" ", 1) for code, amount in sums.worth.items()
-    ] or [["", ""]]
+    first, *others = [[figure(amount, code), code] for code, amount in sums.worth.items()] or [
+        ["", ""]
+    ]
     empty = ["", case, what, "", "", "", ""]
     return [
         ["", case, what, without, str(sums.pieces), "", "", *first, *weights, "", ""],

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator, Sequence
 from decimal import Decimal, InvalidOperation
 from typing import Any, NamedTuple
 
-from core.units import Length, format_length, parse_length, plain
+from core.units import Length, parse_length, plain, plain_length
 from rigs.fields import ListColumn, PartField, ValueKind, listed_of
 from rigs.models import Input
 from rigs.picked_up import BETWEEN
@@ -224,7 +224,7 @@ def show(key: str, entry: Input) -> str:
     if value is None:
         return ""
     if row.is_length:
-        return format_length(value, getattr(entry, row.unit_field))
+        return plain_length(value, getattr(entry, row.unit_field))
     return plain(value) if isinstance(value, Decimal) else str(value)
 
 

@@ -80,7 +80,7 @@ def test_every_stored_state_has_a_look() -> None:
 def test_every_state_shows_an_icon_and_a_word(state: str) -> None:
     badge = render('{% include "core/_badge.html" %}', state=state)
     assert "<svg" in badge
-    assert LOOKS[state].word in badge
+    assert str(LOOKS[state].word) in badge
     assert f"badge-{LOOKS[state].tone}" in badge
 
 

@@ -116,5 +116,5 @@ class Command(BaseCommand):
             return
         self.stdout.write(f"\nLog in with one of these; the password is {cast.PASSWORD}\n")
         for person in cast.PEOPLE:
-            roles = ", ".join(role.label for role in person.roles)
+            roles = ", ".join(str(role.label) for role in person.roles)
             self.stdout.write(f"  {person.email:<28} {person.name}, {roles}")
