@@ -11,6 +11,7 @@ from string import Formatter
 from typing import Any
 
 from django.utils.formats import get_format
+from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -43,6 +44,11 @@ def decimal_sign() -> str:
 def _plain(value: float | Decimal) -> str:
     text = format(value.normalize(), "f") if isinstance(value, Decimal) else repr(value)
     return text.removesuffix(".0")
+
+
+def inside(label: str) -> str:
+    """A label inside a sentence, in small letters; German keeps the capitals of its nouns."""
+    return label if (get_language() or "").startswith("de") else label.lower()
 
 
 def all_of(things: Iterable[object]) -> str:

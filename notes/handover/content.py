@@ -6,6 +6,9 @@ from collections import defaultdict
 from typing import Any
 from uuid import UUID
 
+from django.conf import settings
+from django.utils import translation
+
 from core.models import Leg, Production, Show, User
 from core.personal.store import keep
 from core.services.research import research_of
@@ -146,7 +149,9 @@ def _sections(records: HandoverRecords, period: Period) -> list[Plain]:
     changed = since(records.rigs, period.known([rig.pk for rig in records.rigs]))
     # Read once, for the findings and for the sheets.
     states = as_of_many({rig.pk: rig.head_number for rig in records.rigs})
-    findings = findings_with_words(records.rigs, states)
+    # What is published keeps its sentences: in English, whoever publishes it.
+    with translation.override(settings.LANGUAGE_CODE):
+        findings = findings_with_words(records.rigs, states)
     views = snapshot_views({rig: states[rig.pk] for rig in records.rigs})
     figures = figures_of(records.leg.production_id)
     sums = sums_of(photo.image for view in views.values() for photo in view.all_photos())

@@ -6,8 +6,11 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from uuid import UUID
 
+from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils import translation
+from django.utils.translation import gettext_lazy
 
 from core.models import Show, User
 from rigs.changes.edits import Snapshot
@@ -110,8 +113,8 @@ def acknowledge_at(
     return row
 
 
-NO_WORDS = "Say in a few words why this may stay as it is."
-NO_WORDS_AGAIN = "Say in a few words why it is open again."
+NO_WORDS = gettext_lazy("Say in a few words why this may stay as it is.")
+NO_WORDS_AGAIN = gettext_lazy("Say in a few words why it is open again.")
 
 
 def _write(row: WordsOnFinding, found: Callable[[], Iterable[Finding]]) -> None:
@@ -124,7 +127,9 @@ def _write(row: WordsOnFinding, found: Callable[[], Iterable[Finding]]) -> None:
         raise ValidationError({"words": NO_WORDS if row.accepted else NO_WORDS_AGAIN})
     with transaction.atomic():
         # Found anew while writing: what was on the page may have been mended meanwhile.
-        finding = _find(found(), row.signature)
+        # What is kept of it is in English, whoever reads it later.
+        with translation.override(settings.LANGUAGE_CODE):
+            finding = _find(found(), row.signature)
         row.rule, row.parts, row.said_of = finding.rule, list(finding.parts), finding.title
         row.by_name = row.by.name if row.by else ""
         row.full_clean()
@@ -136,4 +141,4 @@ def _find(found: Iterable[Finding], signature: str) -> Finding:
         # A check that failed says nothing about the rig, so there is nothing to accept.
         if finding.signature == signature and finding.severity != Severity.UNABLE:
             return finding
-    raise FindingGone(GONE)
+    raise FindingGone(str(GONE))

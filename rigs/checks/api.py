@@ -39,7 +39,7 @@ class FindingSerializer(serializers.Serializer[FindingWithWords]):
     title = serializers.CharField(source="finding.title")
     why = serializers.CharField(source="finding.why")
     mend = serializers.CharField(source="finding.mend")
-    sure = serializers.CharField(source="finding.certainty")
+    sure = serializers.CharField(source="finding.certainty.words")
     figures = FigureSerializer(source="finding.figures", many=True)
     assumes = serializers.ListField(child=serializers.CharField(), source="finding.assumes")
     accepted = serializers.BooleanField(source="is_accepted")

@@ -7,7 +7,11 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import NamedTuple
 
+from django.utils.translation import gettext as _
+
+from core.languages.words import number
 from rigs.checks.between_songs import ASSUMED, ChangeSeconds, Piece
+from rigs.checks.figures import listed, quoted
 from rigs.checks.points import Point
 from rigs.gear import Gear, gear_of
 from rigs.places import Measurement
@@ -161,7 +165,8 @@ class AskedTuning(NamedTuple):
         """The tuning in words: “in “Alder Ebb”, tuned to …”; empty for the usual one."""
         if not self.songs:
             return ""
-        return f"in {', '.join(f'“{song}”' for song in self.songs)}, tuned to {self.tuning}"
+        songs = listed([quoted(song) for song in self.songs])
+        return _("in {songs}, tuned to {tuning}").format(songs=songs, tuning=self.tuning)
 
 
 class Turned(NamedTuple):
@@ -262,8 +267,12 @@ class Bench:
     @property
     def air_words(self) -> str:
         if self.celsius is None:
-            return f"Air at {ASSUMED_CELSIUS:g} °C: no temperature is stated for the next show."
-        return f"Air at {self.celsius:g} °C, as stated for the next show."
+            return _("Air at {celsius} °C: no temperature is stated for the next show.").format(
+                celsius=number(ASSUMED_CELSIUS)
+            )
+        return _("Air at {celsius} °C, as stated for the next show.").format(
+            celsius=number(self.celsius)
+        )
 
     def audio_links(self) -> list[BenchLink]:
         """The cables that sound travels along, between units that are there."""

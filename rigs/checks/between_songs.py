@@ -11,10 +11,18 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
+from django.utils.text import format_lazy
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from rigs.checks.figures import listed, quoted
 from rigs.gear import gear_of
 from rigs.signal.ranges import stated_tuning
+
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
 
 
 class PlayedInstrument(NamedTuple):
@@ -75,9 +83,10 @@ class Need:
     available: int | None
     strings: int | None = None  # that are retuned; None for a change alone
     off_stage: bool = False
-    missing: str = ""  # what is not known: “the gap”, “the tuning of …”
+    missing: StrOrPromise = ""  # what is not known: “the gap”, “the tuning of …”; lazy
     units: tuple[str, ...] = ()  # ids of the instruments concerned, the one to be played first
     is_press: bool = False  # a scene that is recalled, which takes no time worth counting
+    too_long: str = ""  # the same as a sentence that it takes longer than there is time
 
     @property
     def fit(self) -> Fit:
@@ -144,9 +153,11 @@ def presses(before: Piece, after: Piece) -> Iterator[Need]:
     for unit in sorted({*before.ends, *after.begins}):
         was, to = before.ends.get(unit), after.begins.get(unit)
         if to and to != was:
-            yield Need(f"Press “{to}” on “{unit}”", 0, 0, is_press=True)
+            words = _("Press “{scene}” on “{unit}”").format(scene=to, unit=unit)
+            yield Need(words, 0, 0, is_press=True)
         elif was and not to:
-            yield Need(f"Leave “{was}” on “{unit}”: no scene is named", 0, 0, is_press=True)
+            words = _("Leave “{scene}” on “{unit}”: no scene is named").format(scene=was, unit=unit)
+            yield Need(words, 0, 0, is_press=True)
 
 
 @dataclass(slots=True)
@@ -186,12 +197,16 @@ class _Walk:
         return Move(before, after, (*needs, *off_stage))
 
     def _change(self, before: Piece, was: PlayedInstrument, now: PlayedInstrument) -> Need:
+        names = {"before": was.name, "after": now.name}
         return Need(
-            f"Change from “{was.name}” to “{now.name}”",
+            _("Change from “{before}” to “{after}”").format(**names),
             self.times.change,
             before.gap,
             missing="" if before.gap is not None else _gap_of(before),
             units=(now.id, was.id),
+            too_long=_(
+                "change from “{before}” to “{after}” takes longer than there is time"
+            ).format(**names),
         )
 
     def _retuned(self, before: Piece, after: Piece, held: PlayedInstrument) -> Move:
@@ -248,28 +263,55 @@ class _Walk:
         seconds = None if count is None else count * self.times.string
         if seconds is not None and off_stage:
             seconds += self.times.change  # it has to be handed over, too
-        how = "Retune off stage" if off_stage else "Retune"
-        missing = "" if count is not None else f"the tuning of “{held.name}” in notes"
+        missing: StrOrPromise = ""
+        if count is None:
+            missing = format_lazy(gettext_lazy("the tuning of “{unit}” in notes"), unit=held.name)
         if not missing and unknown:
             missing = _times_of(unknown) if off_stage else _gap_of(unknown[0])
+        words, too_long = _retuning(off_stage, bool(tuning.strip()))
+        named = {"unit": held.name, "tuning": tuning.strip()}
         return Need(
-            f"{how} “{held.name}” to {tuning.strip() or 'its usual tuning'}",
+            words.format(**named),
             seconds,
             available,
             count,
             off_stage,
             missing,
             (held.id,),
+            too_long=too_long.format(**named),
         )
 
 
-def _gap_of(piece: Piece) -> str:
-    return f"the gap after “{piece.title}”"
+def _retuning(off_stage: bool, stated: bool) -> tuple[str, str]:
+    """To retune in words, and as a sentence that there is too little time for it."""
+    if off_stage and stated:
+        return (
+            _("Retune off stage “{unit}” to {tuning}"),
+            _("retune off stage “{unit}” to {tuning} takes longer than there is time"),
+        )
+    if off_stage:
+        return (
+            _("Retune off stage “{unit}” to its usual tuning"),
+            _("retune off stage “{unit}” to its usual tuning takes longer than there is time"),
+        )
+    if stated:
+        return (
+            _("Retune “{unit}” to {tuning}"),
+            _("retune “{unit}” to {tuning} takes longer than there is time"),
+        )
+    return (
+        _("Retune “{unit}” to its usual tuning"),
+        _("retune “{unit}” to its usual tuning takes longer than there is time"),
+    )
 
 
-def _times_of(pieces: Sequence[Piece]) -> str:
-    names = ", ".join(f"“{piece.title}”" for piece in pieces)
-    return f"length or gap of {names}"
+def _gap_of(piece: Piece) -> StrOrPromise:
+    return format_lazy(gettext_lazy("the gap after “{song}”"), song=piece.title)
+
+
+def _times_of(pieces: Sequence[Piece]) -> StrOrPromise:
+    songs = listed([quoted(piece.title) for piece in pieces])
+    return format_lazy(gettext_lazy("length or gap of {songs}"), songs=songs)
 
 
 def strings_between(one: str, other: str) -> int | None:

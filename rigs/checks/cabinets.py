@@ -6,10 +6,12 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
+from django.utils.translation import gettext_lazy
+
 from rigs.checks.bench import Bench, BenchLink, BenchUnit
 from rigs.signal.loads import Parallel, Series, Wiring
 
-WIRING_WORDS = (
+WIRING_WORDS = gettext_lazy(
     "Cabinets are counted in parallel, chained ones too, unless a cable or socket says “series”."
 )
 # Two characters look alike: the Greek letter omega and the ohm sign.

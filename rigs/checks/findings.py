@@ -5,14 +5,20 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import Generic, NamedTuple, TypeVar
+from typing import TYPE_CHECKING, Generic, NamedTuple, TypeVar
 
-from django.utils.translation import gettext, gettext_noop
+from django.conf import settings
+from django.utils import translation
+from django.utils.translation import gettext as _
 
+from core.languages.marked import gettext_noop
 from rigs.changes.chain import canonical, sha256
 from rigs.changes.edits import Set
-from rigs.checks.figures import Figure
+from rigs.checks.figures import Figure, listed
 from rigs.checks.pictures import Picture
+
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
 
 # What a rule looks at: a Bench (one rig) or a Stage (the rigs of a show).
 Laid = TypeVar("Laid")
@@ -37,7 +43,7 @@ class Certainty(StrEnum):
     @property
     def words(self) -> str:
         """As the reader is told."""
-        return gettext(self.value)
+        return _(self.value)
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +51,8 @@ class Finding:
     """What a rule reports about some parts of a rig or of a stage.
 
     `parts` are ids of units, inputs and links, the one it is most about first. `edits` are the
-    changes of fields that would mend it, where there are such.
+    changes of fields that would mend it, where there are such. Sentences and labels are in the
+    language that was active when the rule was asked.
     """
 
     rule: str
@@ -67,8 +74,10 @@ class Finding:
         Words that accepted a finding hold as long as its signature does. Titles and labels are left
         out, because they name units and inputs: another name is no other number.
         """
-        # As shown: a difference too small to be shown does not reopen what was accepted.
-        numbers = [figure.shown for figure in self.figures if figure.lasting]
+        # As shown: a difference too small to be shown does not reopen what was accepted. And in
+        # English, whoever reads it: what one accepts is accepted for all.
+        with translation.override(settings.LANGUAGE_CODE):
+            numbers = [figure.shown for figure in self.figures if figure.lasting]
         return sha256(canonical([self.rule, str(self.severity), sorted(self.parts), numbers]))
 
 
@@ -79,7 +88,7 @@ class Rule(NamedTuple, Generic[Laid]):
     """
 
     key: str
-    asks: str
+    asks: StrOrPromise
     check: Callable[[Laid], Iterable[Finding]]
 
 
@@ -87,22 +96,23 @@ def not_measured(
     rule: str,
     parts: Iterable[str],
     about: str,
-    missing: Iterable[str],
-    why: str,
+    missing: Iterable[StrOrPromise],
+    why: StrOrPromise,
     measure: str = "",
 ) -> Finding:
     """A finding that says what is missing for a check that applies.
 
-    `measure` says how to obtain it; left out, the finding asks to state it.
+    `missing` are lazy texts, as all words of figures are. `measure` says how to obtain it; left
+    out, the finding asks to state it.
     """
-    what = ", ".join(missing)
+    what = listed(missing)
     return Finding(
         rule,
         tuple(parts),
         Severity.NOT_MEASURED,
-        f"{about}: {what} not stated",
-        why,
-        measure or f"State it: {what}.",
+        _("{about}: {missing} not stated").format(about=about, missing=what),
+        str(why),
+        measure or _("State it: {missing}.").format(missing=what),
         Certainty.CERTAIN,
-        (Figure("missing", what),),
+        (Figure(_("missing"), what),),
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy
 
 from rigs.checks.acceptance import NO_WORDS, NO_WORDS_AGAIN
 
@@ -18,10 +19,10 @@ class AcceptForm(forms.Form):
     signature = forms.CharField(
         max_length=64,
         widget=forms.HiddenInput,
-        error_messages={"required": "Pick the finding that this is about."},
+        error_messages={"required": gettext_lazy("Pick the finding that this is about.")},
     )
     words = forms.CharField(
-        label="Why it may stay as it is",
+        label=gettext_lazy("Why it may stay as it is"),
         max_length=2000,
         widget=forms.Textarea({"rows": 2}),
         error_messages={"required": NO_WORDS},
@@ -34,7 +35,7 @@ class AcceptForm(forms.Form):
         more.setdefault("initial", {"signature": signature, "again": "" if opened else "yes"})
         super().__init__(*args, **more)
         if not opened or self.data.get("again"):
-            self.fields["words"].label = "Why it is open again"
+            self.fields["words"].label = gettext_lazy("Why it is open again")
             self.fields["words"].error_messages["required"] = NO_WORDS_AGAIN
 
     def clean(self) -> dict[str, Any]:

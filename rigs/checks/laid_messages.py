@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
+from django.utils.translation import gettext as _
+
 from rigs.changes.edits import Snapshot
 from rigs.checks.bench import BenchMessage
 from rigs.midi import message_text
@@ -22,7 +24,7 @@ def messages_of(state: Snapshot, titles: Mapping[str, str]) -> Iterator[BenchMes
         yield BenchMessage(
             part,
             unit,
-            titles.get(str(fields.get("song")), "a song"),
+            titles.get(str(fields.get("song")), _("a song")),
             message_text(fields, state[unit]),
             controller if isinstance(controller, int) else None,
             bool(channel or own),

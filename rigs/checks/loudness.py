@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
+
+from django.utils.text import format_lazy
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from rigs.checks.bench import BenchInput, BenchUnit
-from rigs.checks.figures import Figure
+from rigs.checks.figures import Figure, listed
 from rigs.signal.levels import sum_of_levels
+
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
 
 FIGURE = "spl_at_mic"
 
@@ -24,18 +31,27 @@ class Loudness(NamedTuple):
     other_rigs: int = 0
 
     @property
-    def missing(self) -> list[str]:
+    def missing(self) -> list[StrOrPromise]:
         """What is asked for: “level at the microphone of Kick”."""
-        return [f"level at the microphone of {unit.name}" for unit in self.unstated]
+        return [
+            format_lazy(gettext_lazy("level at the microphone of {unit}"), unit=unit.name)
+            for unit in self.unstated
+        ]
 
     @property
     def figures(self) -> tuple[Figure, ...]:
         """The level, and those it is the sum of, the loudest first."""
-        whole = Figure("level at the microphone", self.spl or 0.0, "dB SPL")
+        whole = Figure(_("level at the microphone"), self.spl or 0.0, "dB SPL")
         if len(self.stated) < 2:
             return (whole,)
         loudest = sorted(self.stated, key=lambda pair: -pair[1])
-        return (whole, *(Figure(f"of that {u.name} alone", spl, "dB SPL") for u, spl in loudest))
+        return (
+            whole,
+            *(
+                Figure(_("of that {unit} alone").format(unit=u.name), spl, "dB SPL")
+                for u, spl in loudest
+            ),
+        )
 
     @property
     def assumes(self) -> tuple[str, ...]:
@@ -43,14 +59,18 @@ class Loudness(NamedTuple):
         found = []
         if len(self.stated) > 1:
             found.append(
-                f"All at once: the energies of {len(self.stated)} sources are added, each as loud "
-                "as it is stated."
+                _(
+                    "All at once: the energies of {n} sources are added, each as loud as it is "
+                    "stated."
+                ).format(n=len(self.stated))
             )
         if self.stated and self.unstated:
-            names = ", ".join(unit.name for unit in self.unstated)
-            found.append(f"At least that: no level is stated of {names}.")
+            names = listed([unit.name for unit in self.unstated])
+            found.append(_("At least that: no level is stated of {names}.").format(names=names))
         if self.stated and self.other_rigs:
-            found.append("At least that: the rigs of other players that it picks up are not in it.")
+            found.append(
+                _("At least that: the rigs of other players that it picks up are not in it.")
+            )
         return tuple(found)
 
 

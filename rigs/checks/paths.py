@@ -7,16 +7,25 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from typing import NamedTuple
+from decimal import Decimal
+from typing import TYPE_CHECKING, NamedTuple
 
+from django.utils.text import format_lazy
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from core.languages.words import all_of, number
 from core.limits import at_most
 from rigs.changes.edits import Set
 from rigs.checks.bench import BenchInput
-from rigs.checks.figures import Figure, decibels, hertz, milliseconds
+from rigs.checks.figures import Figure, decibels, hertz, listed, milliseconds
 from rigs.checks.findings import Finding, not_measured
 from rigs.checks.points import own_distance, share_a_point
 from rigs.signal.combs import lowest_edge, nulls, ripple
 from rigs.signal.placement import arrival_difference
+
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
 
 # Paths closer than this put their first notch at 2 kHz or above, where the sources that get two
 # paths (amplifiers, drums) have less to lose. Rule of thumb, no source.
@@ -49,9 +58,10 @@ _EFFECT = re.compile(
 
 # Where the ear places a notch, by its frequency in Hz. Common practice, no source.
 _LOW_HZ, _HIGH_HZ = 250.0, 4000.0
-WHY = (
-    "Both carry the same sound. Added together, what comes later combs it: notches from half a "
-    "turn of the wave upwards. Lows go missing when polarity is opposed."
+WHY = gettext_lazy(
+    "Both carry the same sound. Added together, what comes later combs it: "
+    "notches from half a turn of the wave upwards. Lows go missing when "
+    "polarity is opposed."
 )
 
 
@@ -63,34 +73,44 @@ def comb_words(delay: float, inverted: bool) -> str:
     notch = nulls(delay, highest=40e3, inverted=inverted)
     edge = hertz("", lowest_edge(delay, inverted)).shown
     if not notch.size:
-        return WHY
+        return str(WHY)
     first = hertz("", float(notch[0])).shown
     if inverted:
-        return (
-            f"Both carry the same sound. Their polarity is opposed, so below {edge} they take from "
-            f"each other, the lows most; the delay combs what lies above, from {first} up."
-        )
-    return (
-        f"Both carry the same sound. Added together the delay combs {_part(float(notch[0]))}: the "
-        f"first notch is at {first}. Below {edge} they add; lows that go missing are a "
-        "matter of polarity."
-    )
+        return _(
+            "Both carry the same sound. Their polarity is opposed, so below {edge} "
+            "they take from each other, the lows most; the delay combs what lies "
+            "above, from {first} up."
+        ).format(edge=edge, first=first)
+    return _part(float(notch[0])).format(first=first, edge=edge)
 
 
 def _part(hz: float) -> str:
-    return "the lows" if hz < _LOW_HZ else "the mids" if hz < _HIGH_HZ else "the top"
+    if hz < _LOW_HZ:
+        return _(
+            "Both carry the same sound. Added together the delay combs the lows: the first notch "
+            "is at {first}. Below {edge} they add; lows that go missing are a matter of polarity."
+        )
+    if hz < _HIGH_HZ:
+        return _(
+            "Both carry the same sound. Added together the delay combs the mids: the first notch "
+            "is at {first}. Below {edge} they add; lows that go missing are a matter of polarity."
+        )
+    return _(
+        "Both carry the same sound. Added together the delay combs the top: the first notch is "
+        "at {first}. Below {edge} they add; lows that go missing are a matter of polarity."
+    )
 
 
 def figures(
     delay: float, level_difference: float | None = None, inverted: bool = False
 ) -> tuple[Figure, ...]:
     """The delay in s, the first notch, and its depth where the level difference in dB is known."""
-    shown = [milliseconds("apart by", delay)]
+    shown = [milliseconds(_("apart by"), delay)]
     notch = nulls(delay, highest=40e3, inverted=inverted)
     if notch.size:
-        shown.append(hertz("first notch", float(notch[0]), lasting=False))
+        shown.append(hertz(_("first notch"), float(notch[0]), lasting=False))
     if level_difference is not None:
-        shown.append(decibels("depth of the notches", ripple(level_difference).null_db))
+        shown.append(decibels(_("depth of the notches"), ripple(level_difference).null_db))
     return tuple(shown)
 
 
@@ -136,10 +156,16 @@ def unclear(rule: str, one: BenchInput, other: BenchInput) -> Finding | None:
         return None
     read = [(entry, noted_delay(entry)) for entry in asked]
     edits = tuple(Set(entry.id, "input", {"delay_ms": f"{ms:g}"}) for entry, ms in read if ms)
-    clear = [f"{entry.name} {ms:g} ms" for entry, ms in read if ms]
-    stated = [f"Take over what the notes say, if it is right: {', '.join(clear)}."] if clear else []
+    clear = [f"{entry.name} {number(ms)} ms" for entry, ms in read if ms]
+    stated = (
+        [_("Take over what the notes say, if it is right: {names}.").format(names=listed(clear))]
+        if clear
+        else []
+    )
     stated += [
-        f"The notes of {entry.name} do not say it clearly: enter what is set, or 0."
+        _("The notes of {entry} do not say it clearly: enter what is set, or 0.").format(
+            entry=entry.name
+        )
         for entry, ms in read
         if not ms
     ]
@@ -147,10 +173,12 @@ def unclear(rule: str, one: BenchInput, other: BenchInput) -> Finding | None:
         not_measured(
             rule,
             (one.id, other.id),
-            f"{one.name} and {other.name}",
-            [f"delay of {entry.name}" for entry in asked],
-            "Notes are for people. A delay counts once it stands in the field of the channel that "
-            "it is set on.",
+            all_of((one.name, other.name)),
+            [format_lazy(gettext_lazy("delay of {input}"), input=entry.name) for entry in asked],
+            _(
+                "Notes are for people. A delay counts once it stands in the field of the "
+                "channel that it is set on."
+            ),
             " ".join(stated),
         ),
         edits=edits,
@@ -160,15 +188,22 @@ def unclear(rule: str, one: BenchInput, other: BenchInput) -> Finding | None:
 def wait_words(edits: tuple[Set, ...], *entries: BenchInput) -> str:
     """A sentence on the delays that bring inputs together: “Delay Bass DI by 0.58 ms.”"""
     names = {entry.id: entry.name for entry in entries}
-    delays = [f"{names[edit.part]} by {edit.fields['delay_ms']} ms" for edit in edits]
-    return f"Delay {' and '.join(delays)}." if delays else "Line them up in time."
+    delays = [
+        _("{input} by {delay} ms").format(
+            input=names[edit.part], delay=number(Decimal(str(edit.fields["delay_ms"])), 2)
+        )
+        for edit in edits
+    ]
+    return (
+        _("Delay {names}.").format(names=all_of(delays)) if delays else _("Line them up in time.")
+    )
 
 
 class Predicted(NamedTuple):
     """The seconds by which the second is later; None with `why_not` where the tape cannot say."""
 
     seconds: float | None
-    why_not: str = ""
+    why_not: StrOrPromise = ""
 
 
 def predicted(first: BenchInput, second: BenchInput, speed: float) -> Predicted:
@@ -182,16 +217,18 @@ def predicted(first: BenchInput, second: BenchInput, speed: float) -> Predicted:
     return Predicted(float(arrival_difference(paths[0], paths[1], speed)))
 
 
-def _why_not(first: BenchInput, second: BenchInput) -> str:
+def _why_not(first: BenchInput, second: BenchInput) -> StrOrPromise:
     mics = [entry for entry in (first, second) if not entry.is_di]
     for entry in mics:
         if entry.distance is None:
-            return f"{entry.name} has no measured distance"
+            return format_lazy(gettext_lazy("{input} has no measured distance"), input=entry.name)
     if len(mics) == 2 and not share_a_point(first, second):
-        return "their distances are measured from different points"
+        return gettext_lazy("their distances are measured from different points")
     # Against a DI the distance has to be that to the source itself.
     if len(mics) == 1 and own_distance(mics[0]) is None:
-        return f"{mics[0].name} is not measured from its own source"
+        return format_lazy(
+            gettext_lazy("{input} is not measured from its own source"), input=mics[0].name
+        )
     return ""
 
 

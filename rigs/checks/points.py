@@ -11,6 +11,11 @@ import re
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, NamedTuple
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from rigs.checks.figures import listed
+
 if TYPE_CHECKING:
     from rigs.checks.bench import BenchInput
 
@@ -74,25 +79,24 @@ def own_distance(entry: BenchInput) -> float | None:
     return entry.distance
 
 
-NO_COMMON_POINT = "distances from one point"
+NO_COMMON_POINT = gettext_lazy("distances from one point")
 
 
 def how_to_share(one: BenchInput, other: BenchInput) -> str:
     """A sentence on what to measure instead, where two tapes do not start at one point."""
-    places = f"{_where(one)}, {_where(other)}"
-    return (
+    return _(
         "Measure both from one point and name the unit that it is on, such as “snare centre”. "
-        f"As written they start at two: {places}."
-    )
+        "As written they start at two: {places}."
+    ).format(places=listed((_where(one), _where(other))))
 
 
 def _where(entry: BenchInput) -> str:
     if not entry.reference:
-        return f"{entry.name} at a point not said"
-    where = f"{entry.name} at “{entry.reference}”"
+        return _("{entry} at a point not said").format(entry=entry.name)
     at = entry.point.unit if entry.point else ""
     own = next((unit.name for unit in entry.units if unit.id == at), "")
-    return f"{where} of {own}" if own else where
+    said = _("{entry} at “{point}” of {unit}") if own else _("{entry} at “{point}”")
+    return said.format(entry=entry.name, point=entry.reference, unit=own)
 
 
 def _words(text: str) -> frozenset[str]:

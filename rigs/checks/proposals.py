@@ -5,8 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import NamedTuple
 
+from django.utils.translation import gettext_lazy
+
+from core.languages.words import inside
 from rigs.changes.edits import Value
 from rigs.checks.bench import Bench
+from rigs.checks.figures import listed
 from rigs.checks.findings import Finding
 from rigs.checks.load import benches
 from rigs.checks.run import findings
@@ -14,7 +18,7 @@ from rigs.editing.part_forms import PartForm
 from rigs.models import Input, Rig
 from rigs.wording.fields import label, text
 
-GONE = "That finding is no longer there: its numbers have changed, or it was mended."
+GONE = gettext_lazy("That finding is no longer there: its numbers have changed, or it was mended.")
 
 
 class ProposedField(NamedTuple):
@@ -38,10 +42,10 @@ class Proposal(NamedTuple):
     def words(self) -> str:
         """What would be set, in words: “delay at the desk 2.91 ms”."""
         described = [
-            f"{label(Input.KIND, field).lower()} {text(Input.KIND, field, value)}"
+            f"{inside(label(Input.KIND, field))} {text(Input.KIND, field, value)}"
             for field, value in self.values.items()
         ]
-        return ", ".join(described)
+        return str(listed(described))
 
     def lines(self, now: Mapping[str, Value]) -> list[ProposedField]:
         """Each field beside what the input has in it: `now`, its fields."""

@@ -6,6 +6,8 @@ import logging
 from collections.abc import Iterable
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from rigs.checks.bench import Bench
 from rigs.checks.findings import Certainty, Finding, Laid, Rule, Severity
 from rigs.checks.registry import RULES, STAGE_RULES
@@ -48,8 +50,8 @@ def _unable(rule: Rule[Any]) -> Finding:
         rule.key,
         (),
         Severity.UNABLE,
-        f"Could not be checked: {rule.asks}",
-        "The check met something it was not made for. That says nothing about the rig.",
-        "Tell whoever looks after this notebook; the log has the details.",
+        _("Could not be checked: {question}").format(question=rule.asks),
+        _("The check met something it was not made for. That says nothing about the rig."),
+        _("Tell whoever looks after this notebook; the log has the details."),
         Certainty.CERTAIN,
     )

@@ -4,13 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from rigs.checks.between_songs import ChangeSeconds, Fit, Move, Need
 from rigs.checks.between_words import way_out
 from rigs.checks.figures import Figure
 from rigs.checks.findings import Certainty, Finding, Severity, not_measured
 
-WHY = "The next song starts before the player has the instrument, or before it is in tune."
-MEND = "A longer gap, another order of the set, or a second instrument that is tuned beforehand."
+WHY = gettext_lazy(
+    "The next song starts before the player has the instrument, or before it is in tune."
+)
+MEND = gettext_lazy(
+    "A longer gap, another order of the set, or a second instrument that is tuned beforehand."
+)
 
 
 def short_changes(
@@ -27,30 +34,34 @@ def short_changes(
 
 
 def _short(key: str, move: Move, need: Need, times: ChangeSeconds, who: str) -> Finding:
-    strings = () if need.strings is None else (Figure("strings", float(need.strings)),)
+    strings = () if need.strings is None else (Figure(_("strings"), float(need.strings)),)
+    title = (
+        _("{player}: “{before}” to “{after}”: {what}")
+        if who
+        else _("“{before}” to “{after}”: {what}")
+    )
     return Finding(
         key,
         (*need.units, move.before.id, move.after.id),
         Severity.LOOK,
-        f"{f'{who}: ' if who else ''}“{move.before.title}” to “{move.after.title}”: "
-        f"{_lower(need.words)} takes longer than there is time",
-        WHY,
-        way_out(move) or MEND,
+        title.format(
+            player=who, before=move.before.title, after=move.after.title, what=need.too_long
+        ),
+        str(WHY),
+        way_out(move) or str(MEND),
         Certainty.ESTIMATE,
         (
-            Figure("takes", float(need.seconds or 0), "s"),
-            Figure("there is", float(need.available or 0), "s"),
+            Figure(_("takes"), float(need.seconds or 0), "s"),
+            Figure(_("there is"), float(need.available or 0), "s"),
             *strings,
         ),
         (
-            f"Changing the instrument takes {times.change} s, retuning one string "
-            f"{times.string} s, as stated beside the run sheet or commonly assumed.",
+            _(
+                "Changing the instrument takes {change} s, retuning one string {string} "
+                "s, as stated beside the run sheet or commonly assumed."
+            ).format(change=times.change, string=times.string),
         ),
     )
-
-
-def _lower(words: str) -> str:
-    return words[:1].lower() + words[1:]
 
 
 def _not_known(key: str, needs: list[Need], who: str) -> Iterator[Finding]:
@@ -59,5 +70,9 @@ def _not_known(key: str, needs: list[Need], who: str) -> Iterator[Finding]:
     if lacking:
         units = dict.fromkeys(unit for need in lacking for unit in need.units)
         missing = dict.fromkeys(need.missing for need in lacking)
-        about = f"Changes between songs{f', {who}' if who else ''}"
+        about = (
+            _("Changes between songs, {player}").format(player=who)
+            if who
+            else _("Changes between songs")
+        )
         yield not_measured(key, units, about, missing, WHY)

@@ -6,9 +6,14 @@ not ask, because a rig has one device at a time, is worked out here.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import replace
+from decimal import Decimal
 
+from django.utils.translation import gettext as _
+
+from core.languages.words import number
 from core.limits import at_least
 from rigs.checks.bench import Bench, BenchDevice, BenchInput
 from rigs.checks.findings import Severity
@@ -37,7 +42,8 @@ def _rules(device: BenchDevice, entry: BenchInput) -> Iterator[str]:
     for rule in _RULES:
         for finding in rule.check(bench):
             if finding.severity in (Severity.CAUTION, Severity.LOOK):
-                title = finding.title.removeprefix(f"{entry.name}: ")
+                # However a language writes its colon.
+                title = re.sub(rf"^{re.escape(entry.name)}\s*[:\uff1a]\s*", "", finding.title)
                 yield f"{title[:1].upper()}{title[1:]}."
 
 
@@ -51,8 +57,11 @@ def _compared(
     device: BenchDevice, before: BenchDevice, entry: BenchInput, listed: Channel
 ) -> Iterator[str]:
     if device.is_di != before.is_di:
-        kinds = ("a microphone", "a DI box")
-        yield f"This is {kinds[device.is_di]}, the list has {kinds[before.is_di]}."
+        yield (
+            _("This is a DI box, the list has a microphone.")
+            if device.is_di
+            else _("This is a microphone, the list has a DI box.")
+        )
     elif device.is_di:
         yield from _load(device, before)
     else:
@@ -64,52 +73,78 @@ def _compared(
 def _load(device: BenchDevice, before: BenchDevice) -> Iterator[str]:
     """A DI of lower input impedance loads what it is plugged into more."""
     if device.impedance and before.impedance and device.impedance < before.impedance:
-        yield (
-            f"Its input is {_kilohms(device.impedance)} instead of {_kilohms(before.impedance)}: "
-            "it loads a passive pickup more, which takes top end."
-        )
+        yield _(
+            "Its input is {ohms} instead of {before}: it loads a passive pickup more, which takes "
+            "top end."
+        ).format(ohms=_kilohms(device.impedance), before=_kilohms(before.impedance))
 
 
 def _kilohms(ohms: float) -> str:
-    return f"{ohms / 1000:.4g} kΩ"
+    return f"{_digits(ohms / 1000, 4)} kΩ"
+
+
+def _digits(value: float, digits: int) -> str:
+    return number(Decimal(f"{value:.{digits}g}"))
 
 
 def _pattern(device: BenchDevice, before: BenchDevice) -> Iterator[str]:
     if device.pattern and before.pattern and device.pattern != before.pattern:
-        yield (
-            f"Another pattern, {device.pattern} instead of {before.pattern}: bleed, feedback and "
-            "the low end close up will be different."
-        )
+        yield _(
+            "Another pattern, {pattern} instead of {before}: bleed, feedback and the low end close "
+            "up will be different."
+        ).format(pattern=device.pattern, before=before.pattern)
 
 
 def _level(
     device: BenchDevice, before: BenchDevice, entry: BenchInput, listed: Channel
 ) -> Iterator[str]:
     if device.sensitivity is None or before.sensitivity is None:
-        yield "The difference in level is not known: a sensitivity is not stated."
+        yield _("The difference in level is not known: a sensitivity is not stated.")
         return
     rise = rise_of(before, device, listed, without_own_pad(listed, _day_of(entry)))
     db = float(db_from_ratio(device.sensitivity / before.sensitivity)) if rise is None else rise
     if not at_least(abs(db), LEAST_DB):
         return
-    turn = "down" if db > 0 else "up"
-    gain = "" if entry.gain is None else f", from {entry.gain:g} to {entry.gain - db:.1f} dB"
-    yield (
-        f"{_how_far(db, rise is not None and listed != _day_of(entry))} than {before.name}: for "
-        f"the same level turn the preamp {turn} by as much{gain}."
-    )
+    is_set = rise is not None and listed != _day_of(entry)
+    words = {"db": number(abs(db), 1), "before": before.name}
+    yield f"{_how_far(db, is_set).format(**words)} {_turn(db, entry.gain)}"
 
 
 def _how_far(db: float, is_set: bool) -> str:
+    if is_set and db > 0:
+        return _("As set at this show {db} dB louder than {before}:")
     if is_set:
-        return f"As set at this show {abs(db):.1f} dB {'louder' if db > 0 else 'quieter'}"
-    return f"{abs(db):.1f} dB {'more' if db > 0 else 'less'} sensitive"
+        return _("As set at this show {db} dB quieter than {before}:")
+    if db > 0:
+        return _("{db} dB more sensitive than {before}:")
+    return _("{db} dB less sensitive than {before}:")
+
+
+def _turn(db: float, gain: float | None) -> str:
+    """What makes up for it, after the colon."""
+    if gain is None:
+        return (
+            _("for the same level turn the preamp down by as much.")
+            if db > 0
+            else _("for the same level turn the preamp up by as much.")
+        )
+    words = (
+        _("for the same level turn the preamp down by as much, from {now} to {then} dB.")
+        if db > 0
+        else _("for the same level turn the preamp up by as much, from {now} to {then} dB.")
+    )
+    return words.format(now=number(gain), then=number(gain - db, 1))
 
 
 def _most(device: BenchDevice, before: BenchDevice) -> Iterator[str]:
     if device.max_spl is None or before.max_spl is None or device.max_spl >= before.max_spl:
         return
-    yield (
-        f"Takes {before.max_spl - device.max_spl:.3g} dB less than {before.name} before it "
-        f"distorts: {device.max_spl:.4g} against {before.max_spl:.4g} dB SPL."
+    yield _(
+        "Takes {less} dB less than {before} before it distorts: {most} against {most_before} "
+        "dB SPL."
+    ).format(
+        less=_digits(before.max_spl - device.max_spl, 3),
+        before=before.name,
+        most=_digits(device.max_spl, 4),
+        most_before=_digits(before.max_spl, 4),
     )

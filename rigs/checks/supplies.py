@@ -4,7 +4,14 @@ from __future__ import annotations
 
 import re
 from enum import StrEnum
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
+
+from django.utils.translation import gettext_lazy
+
+from core.languages.marked import gettext_noop
+
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
 
 _NUMBER = r"(\d+(?:[.,]\d+)?)"
 # “VAC” and “V DC” are volts, “VA” is not: hence the list of what may follow the V.
@@ -17,9 +24,14 @@ _AC = re.compile(r"(?:\b|V)AC\b", re.IGNORECASE)
 class Polarity(StrEnum):
     """The polarity of the plug's centre, or AC, which has none."""
 
-    POSITIVE = "centre positive"
-    NEGATIVE = "centre negative"
+    POSITIVE = gettext_noop("centre positive")
+    NEGATIVE = gettext_noop("centre negative")
     AC = "AC"
+
+    @property
+    def words(self) -> StrOrPromise:
+        """Lazy, as all words of figures are."""
+        return self.value if self is Polarity.AC else gettext_lazy(self.value)
 
 
 class Supply(NamedTuple):
@@ -30,8 +42,8 @@ class Supply(NamedTuple):
     amps: float | None = None
 
     @property
-    def missing(self) -> list[str]:
-        names = ("volts", "polarity", "current")
+    def missing(self) -> list[StrOrPromise]:
+        names = (gettext_lazy("volts"), gettext_lazy("polarity"), gettext_lazy("current"))
         return [name for name, value in zip(names, self, strict=True) if value is None]
 
 

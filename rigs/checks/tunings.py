@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
-from rigs.checks.bench import Bench, BenchInput, BenchUnit
+from django.utils.text import format_lazy
+from django.utils.translation import gettext_lazy
+
+from rigs.checks.bench import AskedTuning, Bench, BenchInput, BenchUnit
+from rigs.checks.figures import listed, quoted
 from rigs.signal.notes import format_note, frequency, tuning_range
 from rigs.signal.ranges import stated_tuning
+
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
 
 FRETS = 24  # the most that is common; stated wherever it is used
 
@@ -15,7 +22,7 @@ class Unread(NamedTuple):
     """A unit whose tuning is not stated as notes, or that of one of its songs."""
 
     unit: BenchUnit
-    words: str
+    words: StrOrPromise
 
 
 class Reach(NamedTuple):
@@ -47,7 +54,7 @@ def reach(bench: Bench, entry: BenchInput) -> tuple[Reach | None, list[Unread]]:
                 continue
             strings = strings_in(asked.tuning)
             if strings is None:
-                unknown.append(Unread(unit, f"{unit.name} {asked.words}".strip()))
+                unknown.append(Unread(unit, _unread(unit, asked)))
                 continue
             read.append((*tuning_range(strings, frets=_frets(strings)), asked.words))
     if not read:
@@ -56,6 +63,18 @@ def reach(bench: Bench, entry: BenchInput) -> tuple[Reach | None, list[Unread]]:
     low, low_in = min((low, words) for low, _, words in read)
     high, _, high_in = max((high, not words, words) for _, high, words in read)
     return Reach(low, high, low_in, high_in), unknown
+
+
+def _unread(unit: BenchUnit, asked: AskedTuning) -> StrOrPromise:
+    """The unit, with the songs that ask for the tuning where it is not the usual one. Lazy."""
+    if not asked.songs:
+        return unit.name
+    return format_lazy(
+        gettext_lazy("{unit} in {songs}, tuned to {tuning}"),
+        unit=unit.name,
+        songs=listed([quoted(song) for song in asked.songs]),
+        tuning=asked.tuning,
+    )
 
 
 def strings_in(tuning: str) -> tuple[int, ...] | None:

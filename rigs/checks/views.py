@@ -10,6 +10,7 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
 from core.access.policy import Action
@@ -51,8 +52,10 @@ def write_words(
     except (FindingGone, ValidationError) as error:
         form.add_error(None, error if isinstance(error, ValidationError) else str(error))
         return False
-    done = "Accepted, with your words" if row.accepted else "Open again"
-    messages.success(request, f"{done}: {row.said_of}.")
+    done = (
+        _("Accepted, with your words: {finding}.") if row.accepted else _("Open again: {finding}.")
+    )
+    messages.success(request, done.format(finding=row.said_of))
     return True
 
 
@@ -75,7 +78,7 @@ def take_over(request: ProductionRequest, rig_id: UUID, input_id: UUID) -> HttpR
         "form": form,
         "rig": entry.rig,
         "item": entry,
-        "heading": f"Input {entry}",
+        "heading": _("Input {input}").format(input=entry),
         "proposal": proposal,
         "lines": proposal.lines(entry.fields()),
         "action_url": address(entry.rig, "input_edit", entry.pk),

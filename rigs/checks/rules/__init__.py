@@ -1,3 +1,3 @@
-"""Rules about one rig: one file each, listed in rigs.checks.registry. Pure: no Django."""
+"""Rules about one rig: one file each, listed in rigs.checks.registry. Pure: no database."""
 
 from __future__ import annotations

@@ -3,6 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from django.utils.text import format_lazy
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.limits import at_most
 from rigs.checks.bench import Bench, BenchUnit
@@ -11,8 +16,13 @@ from rigs.checks.figures import Figure
 from rigs.checks.findings import Certainty, Finding, Rule, Severity, not_measured
 from rigs.signal.loads import power_shares
 
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
+
 KEY = "cabinet_power"
-WHY = "A loudspeaker given more than it handles overheats, or is driven past its travel."
+WHY = gettext_lazy(
+    "A loudspeaker given more than it handles overheats, or is driven past its travel."
+)
 
 
 def check(bench: Bench) -> Iterator[Finding]:
@@ -33,11 +43,22 @@ def check(bench: Bench) -> Iterator[Finding]:
                 yield _too_much(amplifier, cabinet, share * power, handled)
 
 
-def _missing(amplifier: BenchUnit, load: CabinetLoad, outside: list[BenchUnit]) -> list[str]:
-    missing = [] if "output_power" in amplifier.facts else [f"output power of {amplifier.name}"]
-    missing += [f"speaker impedance of {unit.name}" for unit in load.missing]
+def _missing(
+    amplifier: BenchUnit, load: CabinetLoad, outside: list[BenchUnit]
+) -> list[StrOrPromise]:
+    missing: list[StrOrPromise] = (
+        []
+        if "output_power" in amplifier.facts
+        else [format_lazy(gettext_lazy("output power of {amplifier}"), amplifier=amplifier.name)]
+    )
     missing += [
-        f"power handling of {unit.name}" for unit in outside if "power_handling" not in unit.facts
+        format_lazy(gettext_lazy("speaker impedance of {unit}"), unit=unit.name)
+        for unit in load.missing
+    ]
+    missing += [
+        format_lazy(gettext_lazy("power handling of {unit}"), unit=unit.name)
+        for unit in outside
+        if "power_handling" not in unit.facts
     ]
     return missing
 
@@ -47,14 +68,18 @@ def _too_much(amplifier: BenchUnit, cabinet: BenchUnit, given: float, handled: f
         KEY,
         (cabinet.id, amplifier.id),
         Severity.LOOK,
-        f"{cabinet.name}: {amplifier.name} can give it more than it handles",
-        WHY,
-        "Share the power among more cabinets, use one that handles more, or agree on a limit for "
-        "the master.",
+        _("{cabinet}: {amplifier} can give it more than it handles").format(
+            cabinet=cabinet.name, amplifier=amplifier.name
+        ),
+        str(WHY),
+        _(
+            "Share the power among more cabinets, use one that handles more, or "
+            "agree on a limit for the master."
+        ),
         Certainty.ESTIMATE,
-        (Figure("can reach it", given, "W"), Figure("handles", handled, "W")),
-        (WIRING_WORDS, "Full rated power; an amplifier driven into clipping gives more."),
+        (Figure(_("can reach it"), given, "W"), Figure(_("handles"), handled, "W")),
+        (str(WIRING_WORDS), _("Full rated power; an amplifier driven into clipping gives more.")),
     )
 
 
-RULE = Rule(KEY, "Can an amplifier give a cabinet more than it handles?", check)
+RULE = Rule(KEY, gettext_lazy("Can an amplifier give a cabinet more than it handles?"), check)

@@ -3,6 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from django.utils.text import format_lazy
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.limits import at_least
 from rigs.checks.bench import Bench, BenchDevice, BenchInput
@@ -11,9 +16,14 @@ from rigs.checks.findings import Certainty, Finding, Rule, Severity, not_measure
 from rigs.checks.loudness import Loudness, loudness
 from rigs.signal.headroom import MicChain, headroom
 
+if TYPE_CHECKING:
+    pass
+
 KEY = "capsule_headroom"
 MARGIN_DB = 6.0  # peaks above what a slow meter reads; rule of thumb, no source
-WHY = "Clipping in the capsule cannot be undone: less gain or a pad after it does not help."
+WHY = gettext_lazy(
+    "Clipping in the capsule cannot be undone: less gain or a pad after it does not help."
+)
 
 
 def check(bench: Bench) -> Iterator[Finding]:
@@ -24,7 +34,7 @@ def check(bench: Bench) -> Iterator[Finding]:
         heard = loudness(entry)
         missing = heard.missing
         if device.max_spl is None:
-            missing.append(f"maximum SPL of {device.name}")
+            missing.append(format_lazy(gettext_lazy("maximum SPL of {device}"), device=device.name))
         # What is known may be too much already, whatever the rest adds.
         known = heard.spl is not None and device.max_spl is not None
         finding = _held_against(entry, device, heard) if known else None
@@ -43,37 +53,46 @@ def _held_against(entry: BenchInput, device: BenchDevice, heard: Loudness) -> Fi
     if at_least(left, MARGIN_DB):
         return None
     over = not at_least(left, 0)
+    title = (
+        _("{entry}: the capsule of {device} is beyond its limit")
+        if over
+        else _("{entry}: the capsule of {device} is near its limit")
+    )
     return Finding(
         KEY,
         (entry.id,),
         Severity.CAUTION if over else Severity.LOOK,
-        f"{entry.name}: the capsule of {device.name} is "
-        f"{'beyond its limit' if over else 'near its limit'}",
-        WHY,
-        "Move it back, use a microphone that takes more, or switch in its own pad where it has one "
-        "and say so with the pad. The maker’s sheet says what that raises the limit to.",
+        title.format(entry=entry.name, device=device.name),
+        str(WHY),
+        _(
+            "Move it back, use a microphone that takes more, or switch in its own "
+            "pad where it has one and say so with the pad. The maker’s sheet says "
+            "what that raises the limit to."
+        ),
         Certainty.ESTIMATE,
         (
             *heard.figures,
-            Figure("maximum SPL", device.max_spl or 0.0, "dB SPL"),
-            *([decibels("its own pad", entry.own_pad)] if entry.own_pad else ()),
-            decibels("headroom", left),
+            Figure(_("maximum SPL"), device.max_spl or 0.0, "dB SPL"),
+            *([decibels(_("its own pad"), entry.own_pad)] if entry.own_pad else ()),
+            decibels(_("headroom"), left),
         ),
         (
             *heard.assumes,
             *_assumed_of_pad(entry),
-            "The stated level is taken as that of a sine with the same peaks; peaks of drums lie "
-            "10 dB and more above a slow meter (rule of thumb).",
+            _(
+                "The stated level is taken as that of a sine with the same peaks; peaks "
+                "of drums lie 10 dB and more above a slow meter (rule of thumb)."
+            ),
         ),
     )
 
 
 def _assumed_of_pad(entry: BenchInput) -> list[str]:
     if entry.own_pad:
-        return ["Its own pad raises the limit by as much (common practice)."]
+        return [_("Its own pad raises the limit by as much (common practice).")]
     if entry.pad and not entry.pad_at:
-        return ["Nobody has said whose pad it is: it is taken as one behind the microphone."]
+        return [_("Nobody has said whose pad it is: it is taken as one behind the microphone.")]
     return []
 
 
-RULE = Rule(KEY, "Is the capsule out of headroom at the stated level?", check)
+RULE = Rule(KEY, gettext_lazy("Is the capsule out of headroom at the stated level?"), check)

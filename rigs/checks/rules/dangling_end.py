@@ -5,8 +5,11 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, pgettext_lazy
+
 from rigs.checks.bench import Bench, BenchInput, BenchUnit
-from rigs.checks.figures import Figure
+from rigs.checks.figures import Figure, listed
 from rigs.checks.findings import Certainty, Finding, Rule, Severity
 
 KEY = "dangling_end"
@@ -49,11 +52,19 @@ def _leads_nowhere(unit: BenchUnit, bench: Bench) -> Finding:
         KEY,
         (unit.id,),
         Severity.LOOK,
-        f"{unit.name}: its sound reaches neither a loudspeaker nor an input",
-        "Nobody hears it, or a cable or an input is not on record; a stranger would leave it so.",
-        "Add the cable or the input that is missing, or retire what is no longer used.",
+        _("{unit}: its sound reaches neither a loudspeaker nor an input").format(unit=unit.name),
+        _(
+            "Nobody hears it, or a cable or an input is not on record; a stranger "
+            "would leave it so."
+        ),
+        _("Add the cable or the input that is missing, or retire what is no longer used."),
         Certainty.CERTAIN,
-        (Figure("goes on to", ", ".join(onward) or "nothing"),),
+        (
+            Figure(
+                _("goes on to"),
+                listed(onward) if onward else pgettext_lazy("goes on to", "nothing"),
+            ),
+        ),
     )
 
 
@@ -62,12 +73,17 @@ def _hears_nothing(entry: BenchInput, unit: BenchUnit) -> Finding:
         KEY,
         (entry.id, unit.id),
         Severity.LOOK,
-        f"{entry.name}: nothing feeds {unit.name}",
-        "The input picks up gear that makes no sound of its own, and no cable leads a sound to it.",
-        f"Add the cable into {unit.name}, or say what the input takes its sound from.",
+        _("{entry}: nothing feeds {unit}").format(entry=entry.name, unit=unit.name),
+        _(
+            "The input picks up gear that makes no sound of its own, and no cable "
+            "leads a sound to it."
+        ),
+        _("Add the cable into {unit}, or say what the input takes its sound from.").format(
+            unit=unit.name
+        ),
         Certainty.CERTAIN,
-        (Figure("cables into it", "none"),),
+        (Figure(_("cables into it"), pgettext_lazy("cables", "none")),),
     )
 
 
-RULE = Rule(KEY, "Is every sound picked up, and does every input get one?", check)
+RULE = Rule(KEY, gettext_lazy("Is every sound picked up, and does every input get one?"), check)

@@ -4,6 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from django.utils.text import format_lazy
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from core.languages.words import all_of
 from core.limits import at_least
 from rigs.checks.alignment import ArrivalTimes, di_and_mic_pairs, is_opposed, measurement, times
 from rigs.checks.bench import Bench, BenchInput
@@ -30,9 +35,13 @@ def _pair(
         return
     later = arrivals.later_by(di, mic)
     if later is None:
-        from_where = " from its own source" if mic.distance is not None else ""
-        missing = [f"distance of {mic.name}{from_where}"]
-        yield not_measured(KEY, (di.id, mic.id), f"{di.name} and {mic.name}", missing, WHY)
+        asked = (
+            gettext_lazy("distance of {input}")
+            if mic.distance is None
+            else gettext_lazy("distance of {input} from its own source")
+        )
+        missing = [format_lazy(asked, input=mic.name)]
+        yield not_measured(KEY, (di.id, mic.id), all_of((di.name, mic.name)), missing, WHY)
     elif at_least(abs(later), LEAST_SECONDS):
         yield _finding(bench, arrivals, di, mic, later)
 
@@ -45,20 +54,24 @@ def _finding(
     inverted = is_opposed(bench, di, mic)
     heard = measurement(bench, di, mic)
     edits = arrivals.edits(di, mic)
-    set_now = [Figure(f"delay of {e.name}", e.delay * 1000, "ms") for e in (di, mic) if e.delay]
+    set_now = [
+        Figure(_("delay of {input}").format(input=e.name), e.delay * 1000, "ms")
+        for e in (di, mic)
+        if e.delay
+    ]
     return Finding(
         KEY,
         (di.id, mic.id),
         Severity.LOOK,
-        f"{di.name} and {mic.name} are apart in time",
+        _("{di} and {mic} are apart in time").format(di=di.name, mic=mic.name),
         comb_words(left, inverted),
-        f"{wait_words(edits, di, mic)} Then listen with polarity both ways.",
+        f"{wait_words(edits, di, mic)} {_('Then listen with polarity both ways.')}",
         Certainty.ESTIMATE,
         (*_tape(mic, bool(heard)), *set_now, *figures(left, inverted=inverted)),
         (
-            "By what was measured on clips." if heard else bench.air_words,
-            "The DI itself adds no delay; neither does the desk.",
-            "Phase shift in amplifier and loudspeaker is not a delay and stays.",
+            _("By what was measured on clips.") if heard else bench.air_words,
+            _("The DI itself adds no delay; neither does the desk."),
+            _("Phase shift in amplifier and loudspeaker is not a delay and stays."),
         ),
         CombPicture(left, 0.0, inverted),
         edits,
@@ -68,7 +81,7 @@ def _finding(
 def _tape(mic: BenchInput, heard: bool) -> Iterator[Figure]:
     distance = own_distance(mic)
     if distance is not None and not heard:
-        yield length(f"distance of {mic.name}", distance, mic.distance_unit)
+        yield length(_("distance of {input}").format(input=mic.name), distance, mic.distance_unit)
 
 
-RULE = Rule(KEY, "Are a DI and a microphone of one source apart in time?", check)
+RULE = Rule(KEY, gettext_lazy("Are a DI and a microphone of one source apart in time?"), check)

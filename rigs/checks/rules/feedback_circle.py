@@ -4,19 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from rigs.checks.bench import Bench
 from rigs.checks.circles import Way, circles
-from rigs.checks.figures import Figure
+from rigs.checks.figures import Figure, listed
 from rigs.checks.findings import Certainty, Finding, Rule, Severity
 
 KEY = "feedback_circle"
-WHY = (
-    "What goes round in a circle and is amplified on its way howls, at a level that harms ears and "
-    "loudspeakers. If it is not so on the stage, the record of the cables is wrong."
+WHY = gettext_lazy(
+    "What goes round in a circle and is amplified on its way howls, at a "
+    "level that harms ears and loudspeakers. If it is not so on the stage, "
+    "the record of the cables is wrong."
 )
-MEND = (
-    "Put the cable right. If this is an effects loop, name its sockets: out of “send”, back into "
-    "“return”."
+MEND = gettext_lazy(
+    "Put the cable right. If this is an effects loop, name its sockets: out "
+    "of “send”, back into “return”."
 )
 
 
@@ -34,12 +38,12 @@ def check(bench: Bench) -> Iterator[Finding]:
             KEY,
             (*units, *knot),
             Severity.CAUTION,
-            f"Sound goes round in a circle: {', '.join(names)}",
-            WHY,
-            MEND,
+            _("Sound goes round in a circle: {names}").format(names=listed(names)),
+            str(WHY),
+            str(MEND),
             Certainty.CERTAIN,
-            (Figure("cables", described),),
+            (Figure(_("cables"), described),),
         )
 
 
-RULE = Rule(KEY, "Does sound come back along the cables to where it was?", check)
+RULE = Rule(KEY, gettext_lazy("Does sound come back along the cables to where it was?"), check)

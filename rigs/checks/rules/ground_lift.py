@@ -4,21 +4,26 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, pgettext_lazy
+
 from rigs.changes.edits import Set
 from rigs.checks.bench import Bench, BenchDevice, BenchInput
 from rigs.checks.figures import Figure
 from rigs.checks.findings import Certainty, Finding, Rule, Severity
 
 KEY = "ground_lift"
-WHY_MIC = (
-    "Phantom power and the screening of a microphone’s cable go through its shield: lifted, the "
-    "microphone fails, crackles or hums."
+WHY_MIC = gettext_lazy(
+    "Phantom power and the screening of a microphone’s cable go through its "
+    "shield: lifted, the microphone fails, crackles or hums."
 )
-WHY_PHANTOM = (
-    "Phantom power comes back through the shield. Some DIs lift only the side of the instrument, "
-    "others lose their supply."
+WHY_PHANTOM = gettext_lazy(
+    "Phantom power comes back through the shield. Some DIs lift only the "
+    "side of the instrument, others lose their supply."
 )
-NEVER_EARTH = "Never lift a protective earth instead: that is for a licensed electrician."
+NEVER_EARTH = gettext_lazy(
+    "Never lift a protective earth instead: that is for a licensed electrician."
+)
 
 
 def check(bench: Bench) -> Iterator[Finding]:
@@ -36,11 +41,16 @@ def _on_a_microphone(entry: BenchInput, device: BenchDevice) -> Finding:
         KEY,
         (entry.id,),
         Severity.LOOK,
-        f"{entry.name}: ground lift is on, and {device.name} is a microphone",
-        WHY_MIC,
-        f"Take it out, and look for the hum where it enters. {NEVER_EARTH}",
+        _("{entry}: ground lift is on, and {device} is a microphone").format(
+            entry=entry.name, device=device.name
+        ),
+        str(WHY_MIC),
+        f"{_('Take it out, and look for the hum where it enters.')} {NEVER_EARTH}",
         Certainty.THUMB,
-        (Figure("ground lift", "on"), Figure("device", device.name)),
+        (
+            Figure(_("ground lift"), pgettext_lazy("ground lift", "on")),
+            Figure(_("device"), device.name),
+        ),
         edits=(Set(entry.id, "input", {"ground_lift": False}),),
     )
 
@@ -50,12 +60,18 @@ def _with_phantom(entry: BenchInput, device: BenchDevice) -> Finding:
         KEY,
         (entry.id,),
         Severity.LOOK,
-        f"{entry.name}: {device.name} is fed by phantom power with its ground lift on",
-        WHY_PHANTOM,
-        f"Hear that it passes sound at full level, or give it a supply of its own. {NEVER_EARTH}",
+        _("{entry}: {device} is fed by phantom power with its ground lift on").format(
+            entry=entry.name, device=device.name
+        ),
+        str(WHY_PHANTOM),
+        f"{_('Hear that it passes sound at full level, or give it a supply of its own.')} "
+        f"{NEVER_EARTH}",
         Certainty.THUMB,
-        (Figure("ground lift", "on"), Figure("device", device.name)),
+        (
+            Figure(_("ground lift"), pgettext_lazy("ground lift", "on")),
+            Figure(_("device"), device.name),
+        ),
     )
 
 
-RULE = Rule(KEY, "Is a ground lift on where it should not be?", check)
+RULE = Rule(KEY, gettext_lazy("Is a ground lift on where it should not be?"), check)

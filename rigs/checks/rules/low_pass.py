@@ -5,9 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from django.utils.text import format_lazy
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from rigs.changes.edits import Set
 from rigs.checks.bench import Bench, BenchInput
-from rigs.checks.figures import decibels, hertz
+from rigs.checks.figures import decibels, hertz, listed
 from rigs.checks.findings import Certainty, Finding, Rule, Severity, not_measured
 from rigs.checks.pictures import FilterPicture
 from rigs.checks.tunings import FRETS, Reach, reach
@@ -17,7 +21,7 @@ KEY = "low_pass"
 SLOPES = (12, 18)
 ALLOWED_LOSS_DB = 1.0
 HIGHEST_HZ = 40e3  # that the field takes
-WHY = "The highest notes lose their fundamental: they sink while the low ones stay."
+WHY = gettext_lazy("The highest notes lose their fundamental: they sink while the low ones stay.")
 
 
 def check(bench: Bench) -> Iterator[Finding]:
@@ -26,19 +30,29 @@ def check(bench: Bench) -> Iterator[Finding]:
             continue
         notes, unknown = reach(bench, entry)
         if unknown:
-            names = ", ".join(each.words for each in unknown)
+            names = listed([each.words for each in unknown])
             parts = (entry.id, *dict.fromkeys(each.unit.id for each in unknown))
-            yield not_measured(KEY, parts, entry.name, [f"tuning of {names}"], WHY)
+            yield not_measured(
+                KEY,
+                parts,
+                entry.name,
+                [format_lazy(gettext_lazy("tuning of {names}"), names=names)],
+                WHY,
+            )
         if notes is not None and entry.low_pass < notes.highest[1]:
             yield _below(entry, entry.low_pass, notes)
 
 
 def _below(entry: BenchInput, corner: float, notes: Reach) -> Finding:
     name, hz = notes.highest
-    where = f", {notes.high_in}" if notes.high_in else ""
+    title = (
+        _("{entry}: the LPF is below the highest note, {note}, {where}")
+        if notes.high_in
+        else _("{entry}: the LPF is below the highest note, {note}")
+    )
     losses = [
         decibels(
-            f"{name} at {slope} dB/octave",
+            _("{note} at {slope} dB/octave").format(note=name, slope=slope),
             butterworth_db(hz, corner, order_from_slope(slope), "lowpass"),
         )
         for slope in SLOPES
@@ -50,15 +64,16 @@ def _below(entry: BenchInput, corner: float, notes: Reach) -> Finding:
         KEY,
         (entry.id,),
         Severity.LOOK,
-        f"{entry.name}: the LPF is below the highest note, {name}{where}",
-        WHY,
-        f"Raise the low-pass to {keeps.shown} or more, or accept it if those notes are never "
-        "played.",
+        title.format(entry=entry.name, note=name, where=notes.high_in),
+        str(WHY),
+        _(
+            "Raise the low-pass to {keeps} or more, or accept it if those notes are never played."
+        ).format(keeps=keeps.shown),
         Certainty.THUMB,
-        (hertz("LPF", corner), hertz(f"highest note, {name}", hz), *losses),
+        (hertz(_("LPF"), corner), hertz(_("highest note, {note}").format(note=name), hz), *losses),
         (
-            f"{FRETS} frets above the highest open string.",
-            "The filter’s slope is not stated: 12 and 18 dB per octave (Butterworth) are shown.",
+            _("{n} frets above the highest open string.").format(n=FRETS),
+            _("The filter’s slope is not stated: 12 and 18 dB per octave (Butterworth) are shown."),
         ),
         FilterPicture(entry.high_pass, corner, notes.lowest, notes.highest),
         _raised(entry, lowest),
@@ -72,4 +87,4 @@ def _raised(entry: BenchInput, hz: float) -> tuple[Set, ...]:
     return (Set(entry.id, "input", {"low_pass_hz": f"{up:.10g}"}),) if up <= HIGHEST_HZ else ()
 
 
-RULE = Rule(KEY, "Is an LPF below the highest note of the tuning?", check)
+RULE = Rule(KEY, gettext_lazy("Is an LPF below the highest note of the tuning?"), check)

@@ -4,6 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from django.utils.text import format_lazy
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from core.languages.words import all_of, number
 from rigs.checks.bench import ASSUMED_CELSIUS, Bench, BenchInput
 from rigs.checks.figures import Figure, length, milliseconds
 from rigs.checks.findings import Certainty, Finding, Rule, Severity, not_measured
@@ -13,11 +18,14 @@ from rigs.places import Measurement
 from rigs.signal.air import speed_of_sound
 
 KEY = "measured_delay"
-WHY = (
-    "Either the placement is not as it is written down, or something delays one of the two: a "
-    "digital unit, a radio, the desk. Whoever sets it up again by the tape gets another sound."
+WHY = gettext_lazy(
+    "Either the placement is not as it is written down, or something delays "
+    "one of the two: a digital unit, a radio, the desk. Whoever sets it up "
+    "again by the tape gets another sound."
 )
-WHY_AGAIN = "Sound and tape can be set side by side only while both are of one placement."
+WHY_AGAIN = gettext_lazy(
+    "Sound and tape can be set side by side only while both are of one placement."
+)
 
 
 def check(bench: Bench) -> Iterator[Finding]:
@@ -29,9 +37,17 @@ def check(bench: Bench) -> Iterator[Finding]:
 
 
 def _pair(each: Measurement, first: BenchInput, second: BenchInput) -> Iterator[Finding]:
-    ids, both = (first.id, second.id), f"{first.name} and {second.name}"
+    ids, both = (
+        (first.id, second.id),
+        all_of((first.name, second.name)),
+    )
     if each.moved_in is not None:
-        missing = [f"the delay since change {each.moved_in} (record both again)"]
+        missing = [
+            format_lazy(
+                gettext_lazy("the delay since change {number} (record both again)"),
+                number=each.moved_in,
+            )
+        ]
         yield not_measured(KEY, ids, both, missing, WHY_AGAIN)
         return
     if each.through_desk and any(e.delay or is_unclear(e) for e in (first, second)):
@@ -52,33 +68,51 @@ def _disagree(
     late, early = (second, first) if each.delay_s >= 0 else (first, second)
     measured = abs(each.delay_s)
     off = abs(each.delay_s - tape)
-    assumed = " (assumed)" if each.celsius is None else ""
+    air = (
+        _("Measured from two clips; air at {celsius} °C (assumed).")
+        if each.celsius is None
+        else _("Measured from two clips; air at {celsius} °C.")
+    )
     return Finding(
         KEY,
         (first.id, second.id),
         Severity.LOOK,
-        f"{first.name} and {second.name}: sound and tape measure disagree",
-        WHY,
-        "Measure the distances again and correct them, or look for what delays one of the two; "
-        "then record both again.",
+        _("{first} and {second}: sound and tape measure disagree").format(
+            first=first.name, second=second.name
+        ),
+        str(WHY),
+        _(
+            "Measure the distances again and correct them, or look for what delays "
+            "one of the two; then record both again."
+        ),
         Certainty.ESTIMATE,
         (
-            Figure(f"{late.name} later than {early.name}, measured", measured * 1000, "ms"),
+            Figure(
+                _("{late} later than {early}, measured").format(late=late.name, early=early.name),
+                measured * 1000,
+                "ms",
+            ),
             # Two signs: by the tape the other one may be the later.
-            milliseconds("the same by the tape", tape if each.delay_s >= 0 else -tape),
+            milliseconds(_("the same by the tape"), tape if each.delay_s >= 0 else -tape),
             *(
-                length(f"distance of {entry.name}", entry.distance or 0.0, entry.distance_unit)
+                length(
+                    _("distance of {input}").format(input=entry.name),
+                    entry.distance or 0.0,
+                    entry.distance_unit,
+                )
                 for entry in (first, second)
                 if not entry.is_di
             ),
-            milliseconds("disagree by", off),
+            milliseconds(_("disagree by"), off),
         ),
         (
-            f"Measured from two clips; air at {celsius:g} °C{assumed}.",
-            "What amplifier, loudspeaker and microphone do to phase counts as delay here.",
+            air.format(celsius=number(celsius)),
+            _("What amplifier, loudspeaker and microphone do to phase counts as delay here."),
         ),
         CombPicture(min(measured, 1.0), 0.0, each.polarity < 0),
     )
 
 
-RULE = Rule(KEY, "Does a delay measured from clips agree with the tape measure?", check)
+RULE = Rule(
+    KEY, gettext_lazy("Does a delay measured from clips agree with the tape measure?"), check
+)

@@ -4,6 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, pgettext_lazy
+
+from core.languages.words import all_of
 from rigs.changes.edits import Set
 from rigs.checks.alignment import is_related, polarities
 from rigs.checks.bench import Bench, BenchInput
@@ -13,10 +17,12 @@ from rigs.checks.pictures import CombPicture
 from rigs.places import Measurement
 
 KEY = "measured_polarity"
-WHY = "Added together they cancel what both pick up, the low end first."
+WHY = gettext_lazy("Added together they cancel what both pick up, the low end first.")
 
 
-WHY_AGAIN = "Three measurements of three inputs cannot all hold: one of them was of other sounds."
+WHY_AGAIN = gettext_lazy(
+    "Three measurements of three inputs cannot all hold: one of them was of other sounds."
+)
 
 
 def check(bench: Bench) -> Iterator[Finding]:
@@ -40,34 +46,50 @@ def _opposed(each: Measurement, first: BenchInput, second: BenchInput) -> bool:
 
 
 def _contradicted(first: BenchInput, second: BenchInput) -> Finding:
-    missing = ["a polarity that agrees with the other measurements (record them again)"]
-    both = f"{first.name} and {second.name}"
+    missing = [
+        gettext_lazy("a polarity that agrees with the other measurements (record them again)")
+    ]
+    both = all_of((first.name, second.name))
     return not_measured(KEY, (first.id, second.id), both, missing, WHY_AGAIN)
 
 
 def _finding(
     each: Measurement, first: BenchInput, second: BenchInput, turned: BenchInput
 ) -> Finding:
-    way = "normal" if turned.reversed_polarity else "reversed"
+    mend = (
+        _("Set the polarity of {input} to normal and keep what has more low end.")
+        if turned.reversed_polarity
+        else _("Set the polarity of {input} to reversed and keep what has more low end.")
+    )
     return Finding(
         KEY,
         (first.id, second.id),
         Severity.LOOK,
-        f"{first.name} and {second.name} push opposite ways",
-        WHY,
-        f"Set the polarity of {turned.name} to {way} and keep what has more low end.",
+        _("{first} and {second} push opposite ways").format(first=first.name, second=second.name),
+        str(WHY),
+        mend.format(input=turned.name),
         Certainty.ESTIMATE,
         (
-            Figure("measured ahead of the desk", "opposed" if each.polarity < 0 else "alike"),
+            Figure(
+                _("measured ahead of the desk"),
+                pgettext_lazy("polarity", "opposed")
+                if each.polarity < 0
+                else pgettext_lazy("polarity", "alike"),
+            ),
             *(
-                Figure(entry.name, "reversed" if entry.reversed_polarity else "not reversed")
+                Figure(
+                    entry.name,
+                    pgettext_lazy("polarity", "reversed")
+                    if entry.reversed_polarity
+                    else pgettext_lazy("polarity", "not reversed"),
+                )
                 for entry in (first, second)
             ),
         ),
-        ("Measured from two clips; the desk's switches as they are set now.",),
+        (_("Measured from two clips; the desk's switches as they are set now."),),
         CombPicture(min(abs(each.delay_s), 1.0), 0.0, inverted=True),
         (Set(turned.id, "input", {"reversed_polarity": not turned.reversed_polarity}),),
     )
 
 
-RULE = Rule(KEY, "Do two inputs, measured from clips, have the same polarity?", check)
+RULE = Rule(KEY, gettext_lazy("Do two inputs, measured from clips, have the same polarity?"), check)

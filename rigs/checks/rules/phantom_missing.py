@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from rigs.changes.edits import Set
 from rigs.checks.bench import Bench, BenchDevice, BenchInput
 from rigs.checks.figures import Figure
@@ -12,10 +15,11 @@ from rigs.checks.rules.phantom_split import split_lines
 from rigs.swaps import wants_phantom
 
 KEY = "phantom_missing"
-WHY = "Without its supply it passes nothing, or passes it weak and distorted."
-WHY_NOT_BOTH = (
-    "One of the two is wrong: an active ribbon needs phantom power, a passive one does not, and "
-    "can be harmed by it through a faulty cable or a patchbay."
+WHY = gettext_lazy("Without its supply it passes nothing, or passes it weak and distorted.")
+WHY_NOT_BOTH = gettext_lazy(
+    "One of the two is wrong: an active ribbon needs phantom power, a "
+    "passive one does not, and can be harmed by it through a faulty cable or "
+    "a patchbay."
 )
 
 
@@ -39,11 +43,13 @@ def _missing(entry: BenchInput, device: BenchDevice, is_split: bool) -> Finding:
         KEY,
         (entry.id,),
         Severity.CAUTION,
-        f"{entry.name}: {device.name} needs phantom power, which is off",
-        WHY,
-        "Switch phantom on with the channel muted, or record that it has its own supply.",
+        _("{entry}: {device} needs phantom power, which is off").format(
+            entry=entry.name, device=device.name
+        ),
+        str(WHY),
+        _("Switch phantom on with the channel muted, or record that it has its own supply."),
         Certainty.CERTAIN,
-        (Figure("device", device.name),),
+        (Figure(_("device"), device.name),),
         # On a split line it may come from the other side, and nobody wants it from both.
         edits=() if is_split else (on,),
     )
@@ -54,12 +60,14 @@ def _contradicts_itself(entry: BenchInput, device: BenchDevice) -> Finding:
         KEY,
         (entry.id,),
         Severity.LOOK,
-        f"{entry.name}: {device.name} is entered as a passive ribbon that needs phantom power",
-        WHY_NOT_BOTH,
-        "Leave phantom off, look at its maker’s sheet and correct the entry of the microphone.",
+        _("{entry}: {device} is entered as a passive ribbon that needs phantom power").format(
+            entry=entry.name, device=device.name
+        ),
+        str(WHY_NOT_BOTH),
+        _("Leave phantom off, look at its maker’s sheet and correct the entry of the microphone."),
         Certainty.CERTAIN,
-        (Figure("device", device.name),),
+        (Figure(_("device"), device.name),),
     )
 
 
-RULE = Rule(KEY, "Is phantom power off where the microphone or DI needs it?", check)
+RULE = Rule(KEY, gettext_lazy("Is phantom power off where the microphone or DI needs it?"), check)

@@ -9,21 +9,26 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from core.languages.words import all_of
 from rigs.checks.bench import Bench, BenchInput
 from rigs.checks.channels import numbered_line
 from rigs.checks.figures import Figure
 from rigs.checks.findings import Certainty, Finding, Rule, Severity
 
 KEY = "phantom_split"
-WHY = (
-    "Through a passive split phantom power from either desk reaches the microphone, whatever the "
-    "other says; through a transformer it reaches it from one side alone. A patchbay shorts the "
-    "line for a moment while a plug goes in, which sends the full voltage across a ribbon."
+WHY = gettext_lazy(
+    "Through a passive split phantom power from either desk reaches the "
+    "microphone, whatever the other says; through a transformer it reaches "
+    "it from one side alone. A patchbay shorts the line for a moment while a "
+    "plug goes in, which sends the full voltage across a ribbon."
 )
-MEND = (
-    "Agree which desk gives phantom power, switch it at that one alone, and patch with it off. "
-    "A passive ribbon stays off any such line with phantom power, or gets a splitter that blocks "
-    "it."
+MEND = gettext_lazy(
+    "Agree which desk gives phantom power, switch it at that one alone, and "
+    "patch with it off. A passive ribbon stays off any such line with "
+    "phantom power, or gets a splitter that blocks it."
 )
 _SPLIT = re.compile(
     r"\b(?:split(?:s|ter|ters)?|y[- ](?:cable|lead|split)|patch(?:ed)?|patch[- ]?bays?)\b", re.I
@@ -66,20 +71,29 @@ def _shared(bench: Bench) -> list[list[BenchInput]]:
 
 
 def _finding(inputs: tuple[BenchInput, ...], words: str) -> Finding:
-    names = " and ".join(entry.name for entry in inputs)
+    names = all_of(entry.name for entry in inputs)
     device = inputs[0].device
     ribbon = device is not None and device.principle == "ribbon"
     return Finding(
         KEY,
         tuple(entry.id for entry in inputs),
         Severity.CAUTION if ribbon else Severity.LOOK,
-        f"{names}: phantom power on a line that is split or patched (“{words}”)",
-        WHY,
-        MEND,
+        _("{names}: phantom power on a line that is split or patched (“{words}”)").format(
+            names=names, words=words
+        ),
+        str(WHY),
+        str(MEND),
         Certainty.THUMB,
-        (Figure("line", words), Figure("device", device.name if device else "")),
-        ("That the line is split or patched is read from words: nobody has recorded the split.",),
+        (Figure(_("line"), words), Figure(_("device"), device.name if device else "")),
+        (
+            _(
+                "That the line is split or patched is read from words: nobody has "
+                "recorded the split."
+            ),
+        ),
     )
 
 
-RULE = Rule(KEY, "Does a passive split or a patch make phantom power doubtful?", check)
+RULE = Rule(
+    KEY, gettext_lazy("Does a passive split or a patch make phantom power doubtful?"), check
+)

@@ -7,15 +7,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from rigs.changes.edits import Set
 from rigs.checks.bench import Bench
 from rigs.checks.figures import Figure
 from rigs.checks.findings import Certainty, Finding, Rule, Severity
 
 KEY = "phantom_unneeded"
-WHY = (
-    "Whoever plugs something else in there, or pulls a plug, does it on a live line: it cracks in "
-    "the loudspeakers and can harm what was not made for it."
+WHY = gettext_lazy(
+    "Whoever plugs something else in there, or pulls a plug, does it on a "
+    "live line: it cracks in the loudspeakers and can harm what was not made "
+    "for it."
 )
 
 
@@ -29,14 +33,20 @@ def check(bench: Bench) -> Iterator[Finding]:
                 KEY,
                 (entry.id,),
                 Severity.LOOK,
-                f"{entry.name}: phantom power is on, and {device.name} does not need it",
-                WHY,
-                "Switch phantom off with the channel muted, or enter that the microphone or DI "
-                "needs it.",
+                _("{entry}: phantom power is on, and {device} does not need it").format(
+                    entry=entry.name, device=device.name
+                ),
+                str(WHY),
+                _(
+                    "Switch phantom off with the channel muted, or enter that the microphone "
+                    "or DI needs it."
+                ),
                 Certainty.CERTAIN,
-                (Figure("device", device.name),),
+                (Figure(_("device"), device.name),),
                 edits=(Set(entry.id, "input", {"phantom": False}),),
             )
 
 
-RULE = Rule(KEY, "Is phantom power on where the microphone or DI does not need it?", check)
+RULE = Rule(
+    KEY, gettext_lazy("Is phantom power on where the microphone or DI does not need it?"), check
+)

@@ -4,78 +4,52 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import lru_cache
-from typing import NamedTuple
+from typing import TYPE_CHECKING
+
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, pgettext, pgettext_lazy
 
 from core.limits import at_least
 from rigs.checks.bench import Bench, BenchUnit
 from rigs.checks.figures import Figure, decibels, hertz
 from rigs.checks.findings import Certainty, Finding, Rule, Severity, not_measured
+from rigs.checks.pickup_loads import FARADS_PER_METRE, PickupLoad, load_on
 from rigs.checks.pictures import PickupPicture
 from rigs.signal.loads import parallel
 from rigs.signal.notes import semitones
 from rigs.signal.pickups import PickupCircuit, Resonance, resonance
 
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
+
 KEY = "pickup_loading"
-FARADS_PER_METRE = 100e-12  # of instrument cable; common practice, no source
 REFERENCE_METRES, REFERENCE_OHMS = 3.0, 1e6
-REFERENCE_WORDS = "3 m of cable into 1 MΩ"
+REFERENCE_WORDS = gettext_lazy("3 m of cable into 1 MΩ")
 # A third of an octave, or 3 dB of the peak, is what most hear at once. Rule of thumb, no source.
 LEAST_SEMITONES, LEAST_DB = 4.0, 3.0
 _NEEDED = {
-    "pickup_inductance": "pickup inductance",
-    "pickup_resistance": "pickup resistance",
-    "pickup_capacitance": "pickup capacitance",
+    "pickup_inductance": gettext_lazy("pickup inductance"),
+    "pickup_resistance": gettext_lazy("pickup resistance"),
+    "pickup_capacitance": gettext_lazy("pickup capacitance"),
 }
-WHY = (
-    "A passive pickup rings with the cable’s capacitance; a long cable pulls its peak down and a "
-    "low input impedance flattens it: the sound gets duller."
+WHY = gettext_lazy(
+    "A passive pickup rings with the cable’s capacitance; a long cable pulls "
+    "its peak down and a low input impedance flattens it: the sound gets "
+    "duller."
 )
-
-
-class PickupLoad(NamedTuple):
-    """What loads the pickup in ohm and F, what nobody has stated, and what was assumed."""
-
-    ohms: list[float]
-    farads: float
-    missing: list[str]
-    assumed: list[str]
 
 
 def check(bench: Bench) -> Iterator[Finding]:
     for unit in bench.units.values():
-        if unit.traits.pickup and (load := _load(bench, unit)):
-            missing = [word for key, word in _NEEDED.items() if not unit.facts.get(key)]
+        if unit.traits.pickup and (load := load_on(bench, unit)):
+            missing: list[StrOrPromise] = [
+                word for key, word in _NEEDED.items() if not unit.facts.get(key)
+            ]
             missing += load.missing
             if missing or not load.ohms:
                 yield not_measured(KEY, (unit.id,), unit.name, missing, WHY)
             elif finding := _compare(unit, load):
                 yield finding
-
-
-def _load(bench: Bench, unit: BenchUnit) -> PickupLoad | None:
-    """The load on a pickup; None for an instrument with neither a cable nor a DI on record."""
-    cables = [x for x in bench.links if x.source == unit.id and x.carries == "instrument"]
-    dis = [e.device for e in bench.inputs if e.device and e.is_di and unit in e.units]
-    # Cables in parallel load the pickup together, whatever each leads to.
-    load = PickupLoad([], FARADS_PER_METRE * sum(x.length or 0.0 for x in cables), [], [])
-    for cable in cables:
-        target = bench.units[cable.target]
-        _take(load, target.facts.get("input_impedance"), f"input impedance of {target.name}")
-        if cable.length is None:
-            load.missing.append(f"length of the cable to {target.name}")
-    for device in dis:
-        _take(load, device.impedance, f"impedance of {device.name}")
-        load.assumed.append(
-            f"The cable to {device.name} is not documented and counted as 0 m: the loss is larger."
-        )
-    return load if cables or dis else None
-
-
-def _take(load: PickupLoad, ohms: float | None, what: str) -> None:
-    if ohms:
-        load.ohms.append(ohms)
-    else:
-        load.missing.append(what)
 
 
 def _compare(unit: BenchUnit, load: PickupLoad) -> Finding | None:
@@ -92,22 +66,22 @@ def _compare(unit: BenchUnit, load: PickupLoad) -> Finding | None:
         KEY,
         (unit.id,),
         Severity.LOOK,
-        f"{unit.name}: cable and input take the top off the pickup",
-        WHY,
-        "A shorter cable, or a buffer or active DI close to the instrument.",
+        _("{unit}: cable and input take the top off the pickup").format(unit=unit.name),
+        str(WHY),
+        _("A shorter cable, or a buffer or active DI close to the instrument."),
         Certainty.ESTIMATE,
         (
-            Figure("cable", load.farads / FARADS_PER_METRE, "m"),
+            Figure(_("cable"), load.farads / FARADS_PER_METRE, "m"),
             Figure("input", ohms / 1000, "kΩ"),
-            *_shown("now", here),
-            *_shown(REFERENCE_WORDS, there),
+            *_shown(pgettext("of a pickup", "now"), here),
+            *_shown(str(REFERENCE_WORDS), there),
         ),
         (
-            "Cable of 100 pF per metre; controls full up, tone control left out.",
-            "Every pedal counted as its input impedance; one coil, no eddy currents.",
+            _("Cable of 100 pF per metre; controls full up, tone control left out."),
+            _("Every pedal counted as its input impedance; one coil, no eddy currents."),
             *load.assumed,
         ),
-        PickupPicture(now, reference, REFERENCE_WORDS),
+        PickupPicture(now, reference, str(REFERENCE_WORDS)),
     )
 
 
@@ -135,14 +109,19 @@ def _semitones(there: float | None, here: float | None) -> float:
 
 
 def _shown(when: str, resonance: Resonance) -> list[Figure]:
-    peak = "none" if resonance.peak_hz is None else hertz("", resonance.peak_hz).shown
+    label = _("peak, {when}").format(when=when)
     shown = [
-        Figure(f"peak, {when}", peak),
-        decibels(f"peak over the low end, {when}", resonance.peak_db - resonance.low_db),
+        Figure(label, pgettext_lazy("peak", "none"))
+        if resonance.peak_hz is None
+        else hertz(label, resonance.peak_hz),
+        decibels(
+            _("peak over the low end, {when}").format(when=when),
+            resonance.peak_db - resonance.low_db,
+        ),
     ]
     if resonance.minus3_hz is not None:
-        shown.append(hertz(f"3 dB down at, {when}", resonance.minus3_hz))
+        shown.append(hertz(_("3 dB down at, {when}").format(when=when), resonance.minus3_hz))
     return shown
 
 
-RULE = Rule(KEY, "Do cable and input take the top off a passive pickup?", check)
+RULE = Rule(KEY, gettext_lazy("Do cable and input take the top off a passive pickup?"), check)

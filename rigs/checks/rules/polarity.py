@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, pgettext_lazy
+
 from rigs.changes.edits import Set
 from rigs.checks.alignment import (
     di_and_mic_pairs,
@@ -17,10 +20,10 @@ from rigs.checks.figures import Figure
 from rigs.checks.findings import Certainty, Finding, Rule, Severity
 
 KEY = "polarity"
-WHY_BOTH = "Two reversals are none: between the two nothing has changed."
-WHY_NEITHER = (
-    "A head or a cone that moves towards one microphone moves away from the other, so that added "
-    "together the low end cancels."
+WHY_BOTH = gettext_lazy("Two reversals are none: between the two nothing has changed.")
+WHY_NEITHER = gettext_lazy(
+    "A head or a cone that moves towards one microphone moves away from the "
+    "other, so that added together the low end cancels."
 )
 
 
@@ -50,11 +53,14 @@ def _both(one: BenchInput, other: BenchInput, turned: BenchInput) -> Finding:
         KEY,
         (one.id, other.id),
         Severity.LOOK,
-        f"{one.name} and {other.name}: polarity is reversed on both",
-        WHY_BOTH,
-        f"Set {turned.name} back and listen to the low end with both open.",
+        _("{one} and {other}: polarity is reversed on both").format(one=one.name, other=other.name),
+        str(WHY_BOTH),
+        _("Set {input} back and listen to the low end with both open.").format(input=turned.name),
         Certainty.CERTAIN,
-        (Figure(one.name, "reversed"), Figure(other.name, "reversed")),
+        (
+            Figure(one.name, pgettext_lazy("polarity", "reversed")),
+            Figure(other.name, pgettext_lazy("polarity", "reversed")),
+        ),
         edits=(Set(turned.id, "input", {"reversed_polarity": False}),),
     )
 
@@ -64,13 +70,22 @@ def _neither(one: BenchInput, other: BenchInput, turned: BenchInput) -> Finding:
         KEY,
         (one.id, other.id),
         Severity.LOOK,
-        f"{one.name} and {other.name}: polarity is reversed on neither",
-        WHY_NEITHER,
-        f"Reverse {turned.name} and keep what has more low end.",
+        _("{one} and {other}: polarity is reversed on neither").format(
+            one=one.name, other=other.name
+        ),
+        str(WHY_NEITHER),
+        _("Reverse {input} and keep what has more low end.").format(input=turned.name),
         Certainty.THUMB,
-        (Figure(one.name, "not reversed"), Figure(other.name, "not reversed")),
+        (
+            Figure(one.name, pgettext_lazy("polarity", "not reversed")),
+            Figure(other.name, pgettext_lazy("polarity", "not reversed")),
+        ),
         edits=(Set(turned.id, "input", {"reversed_polarity": True}),),
     )
 
 
-RULE = Rule(KEY, "Do two faces of one thing, or a DI and its microphone, pull the same way?", check)
+RULE = Rule(
+    KEY,
+    gettext_lazy("Do two faces of one thing, or a DI and its microphone, pull the same way?"),
+    check,
+)

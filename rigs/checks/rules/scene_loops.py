@@ -4,12 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from rigs.checks.bench import AUDIO, Bench, BenchScene, BenchUnit
-from rigs.checks.figures import Figure
+from rigs.checks.figures import Figure, listed
 from rigs.checks.findings import Certainty, Finding, Rule, Severity, not_measured
 
 KEY = "scene_loops"
-WHY = "One press does not do all that the scene says; in the song something stays as it was."
+WHY = gettext_lazy(
+    "One press does not do all that the scene says; in the song something stays as it was."
+)
 
 
 def check(bench: Bench) -> Iterator[Finding]:
@@ -24,7 +29,13 @@ def check(bench: Bench) -> Iterator[Finding]:
                 yield from _out_of_reach(bench, holder, scene)
         else:
             parts = (holder.id, *(scene.id for scene in scenes))
-            yield not_measured(KEY, parts, f"Scenes of {holder.name}", ["its cables"], WHY)
+            yield not_measured(
+                KEY,
+                parts,
+                _("Scenes of {holder}").format(holder=holder.name),
+                [gettext_lazy("its cables")],
+                WHY,
+            )
 
 
 def _is_cabled(bench: Bench, holder: BenchUnit) -> bool:
@@ -41,32 +52,34 @@ def _out_of_reach(bench: Bench, holder: BenchUnit, scene: BenchScene) -> Iterato
     on_loops = led | loops(bench, holder)
     apart = [bench.units[u] for u in scene.units if u in bench.units and u not in on_loops]
     if apart:
-        names = ", ".join(unit.name for unit in apart)
+        names = listed([unit.name for unit in apart])
         yield Finding(
             KEY,
             (holder.id, *(unit.id for unit in apart), scene.id),
             Severity.LOOK,
-            f"Scene “{scene.name}”: {names} on no loop of {holder.name}",
-            WHY,
-            "Add the cable of the loop or of the control, or take it out of the scene.",
+            _("Scene “{scene}”: {names} on no loop of {holder}").format(
+                scene=scene.name, names=names, holder=holder.name
+            ),
+            str(WHY),
+            _("Add the cable of the loop or of the control, or take it out of the scene."),
             Certainty.CERTAIN,
-            (Figure("on no loop", names),),
+            (Figure(_("on no loop"), names),),
         )
     by_hand = [turned for turned in scene.controls if turned.unit not in led]
     units = dict.fromkeys(turned.unit for turned in by_hand if turned.unit in bench.units)
     if units:
-        names = ", ".join(
-            f"{bench.units[t.unit].name} {t.name}" for t in by_hand if t.unit in units
-        )
+        names = listed([f"{bench.units[t.unit].name} {t.name}" for t in by_hand if t.unit in units])
         yield Finding(
             KEY,
             (holder.id, *units, scene.id),
             Severity.LOOK,
-            f"Scene “{scene.name}”: no control cable leads from {holder.name} to {names}",
-            "A loop takes a unit in and out, and turns none of its knobs: somebody has to.",
-            "Add the control cable, or make it a setting of the song, which is set by hand.",
+            _("Scene “{scene}”: no control cable leads from {holder} to {names}").format(
+                scene=scene.name, holder=holder.name, names=names
+            ),
+            _("A loop takes a unit in and out, and turns none of its knobs: somebody has to."),
+            _("Add the control cable, or make it a setting of the song, which is set by hand."),
             Certainty.CERTAIN,
-            (Figure("not led by a control cable", names),),
+            (Figure(_("not led by a control cable"), names),),
         )
 
 
@@ -96,17 +109,17 @@ def loops(bench: Bench, holder: BenchUnit) -> set[str]:
 
 
 def _recalls_none(holder: BenchUnit, scenes: list[BenchScene]) -> Finding:
-    names = ", ".join(scene.name for scene in scenes)
+    names = listed([scene.name for scene in scenes])
     return Finding(
         KEY,
         (holder.id, *(scene.id for scene in scenes)),
         Severity.LOOK,
-        f"{holder.name}: gear of this kind recalls no scenes",
-        "The crew looks for a press that is not there.",
-        "Say what kind of gear it is, or retire the scenes.",
+        _("{holder}: gear of this kind recalls no scenes").format(holder=holder.name),
+        _("The crew looks for a press that is not there."),
+        _("Say what kind of gear it is, or retire the scenes."),
         Certainty.CERTAIN,
-        (Figure("scenes", names),),
+        (Figure(_("scenes"), names),),
     )
 
 
-RULE = Rule(KEY, "Can one press do all that a scene says?", check)
+RULE = Rule(KEY, gettext_lazy("Can one press do all that a scene says?"), check)

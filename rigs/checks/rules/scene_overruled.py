@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from rigs.checks.bench import Bench, Overruled
 from rigs.checks.figures import Figure
 from rigs.checks.findings import Certainty, Finding, Rule, Severity
@@ -22,17 +25,19 @@ def _set_twice(bench: Bench, each: Overruled) -> Finding:
         KEY,
         (each.unit, each.scene, each.song),
         Severity.LOOK,
-        f"“{each.song_title}”: scene “{each.scene_name}” and the song both set {control}; the "
-        "song’s own setting counts",
-        "Somebody has to turn it after the press, and every later press undoes that.",
-        "A scene of its own for the song, or the song without the setting.",
+        _(
+            "“{song}”: scene “{scene}” and the song both set {control}; "
+            "the song’s own setting counts"
+        ).format(song=each.song_title, scene=each.scene_name, control=control),
+        _("Somebody has to turn it after the press, and every later press undoes that."),
+        _("A scene of its own for the song, or the song without the setting."),
         Certainty.CERTAIN,
         (
-            Figure("control", each.control),
-            Figure("in the scene", each.in_scene),
-            Figure("in the song", each.in_song),
+            Figure(_("control"), each.control),
+            Figure(_("in the scene"), each.in_scene),
+            Figure(_("in the song"), each.in_song),
         ),
     )
 
 
-RULE = Rule(KEY, "Does a song set by hand what its scene has set?", check)
+RULE = Rule(KEY, gettext_lazy("Does a song set by hand what its scene has set?"), check)

@@ -6,6 +6,9 @@ import re
 from collections.abc import Iterator
 from typing import NamedTuple
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, pgettext
+
 from core.limits import at_least
 from rigs.checks.bench import AskedTuning, Bench, BenchUnit
 from rigs.checks.figures import Figure
@@ -18,11 +21,11 @@ KEY = "slack_string"
 MATERIAL = "plain steel"
 METRES_PER_INCH = 0.0254
 _GAUGE = re.compile(r"(\d*[.,]?\d+)\s*([a-z]*)", re.IGNORECASE)
-WHY = (
-    "A slack string goes sharp when it is struck, buzzes, and loses the note’s weight to the noise "
-    "of the attack."
+WHY = gettext_lazy(
+    "A slack string goes sharp when it is struck, buzzes, and loses the "
+    "note’s weight to the noise of the attack."
 )
-NO_GAUGES = (
+NO_GAUGES = gettext_lazy(
     "one string gauge for each string (a control named “Strings”, or a string set under what wears)"
 )
 
@@ -38,13 +41,15 @@ def check(bench: Bench) -> Iterator[Finding]:
         if not tunings:
             continue
         gauges = _gauges(unit)
-        missing = [] if unit.facts.get("scale_length") else ["scale length"]
+        missing = [] if unit.facts.get("scale_length") else [gettext_lazy("scale length")]
         # The gauges belong to strings by their order, so their number must agree.
         if len(gauges) != len(tunings[0][1]):
             missing.append(NO_GAUGES)
         elif any(gauge.wound for gauge in gauges):
             # A density says nothing of a wound string; the plain ones are still checked.
-            yield not_measured(KEY, (unit.id,), unit.name, ["mass of the wound strings"], WHY)
+            yield not_measured(
+                KEY, (unit.id,), unit.name, [gettext_lazy("mass of the wound strings")], WHY
+            )
         if missing:
             yield not_measured(KEY, (unit.id,), unit.name, missing, WHY)
             continue
@@ -105,26 +110,32 @@ def _finding(
 ) -> Finding:
     name, scale = format_note(midi), unit.facts["scale_length"]
     heavier = gauge_for_tension(least, frequency(float(midi)), scale, DENSITIES[MATERIAL])
-    needed = Figure("gauge that reaches it", heavier / METRES_PER_INCH, "in")
-    title = f"{unit.name}: the {name} string is slack"
+    needed = Figure(_("gauge that reaches it"), heavier / METRES_PER_INCH, "in")
+    title = (
+        _("{unit}: the {note} string is slack, {where}")
+        if where
+        else _("{unit}: the {note} string is slack")
+    )
     return Finding(
         KEY,
         (unit.id,),
         Severity.LOOK,
-        f"{title}, {where}" if where else title,
-        WHY,
-        f"A string of {needed.shown} or more. Another tension asks for another set-up: that is for "
-        "whoever looks after the instrument.",
+        title.format(unit=unit.name, note=name, where=where),
+        str(WHY),
+        _(
+            "A string of {needed} or more. Another tension asks for another set-up: "
+            "that is for whoever looks after the instrument."
+        ).format(needed=needed.shown),
         Certainty.THUMB,
         (
-            Figure(f"tension of {name}", pull, "N"),
-            Figure("slack below", least, "N"),
-            Figure("gauge", gauge.metres / METRES_PER_INCH, "in"),
-            Figure("scale", scale * 1000, "mm"),
+            Figure(_("tension of {note}").format(note=name), pull, "N"),
+            Figure(_("slack below"), least, "N"),
+            Figure(_("gauge"), gauge.metres / METRES_PER_INCH, "in"),
+            Figure(pgettext("of strings", "scale"), scale * 1000, "mm"),
             needed,
         ),
-        ("Plain steel at rest; the density is within 0.6 % of string charts.",),
+        (_("Plain steel at rest; the density is within 0.6 % of string charts."),),
     )
 
 
-RULE = Rule(KEY, "Does the tuning leave a string slack?", check)
+RULE = Rule(KEY, gettext_lazy("Does the tuning leave a string slack?"), check)

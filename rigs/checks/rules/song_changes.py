@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from django.utils.translation import gettext_lazy
+
 from rigs.checks.bench import Bench
 from rigs.checks.between_songs import PlayedInstrument, moves
 from rigs.checks.findings import Finding, Rule
@@ -17,4 +19,6 @@ def check(bench: Bench) -> Iterator[Finding]:
     return short_changes(KEY, moves(bench.in_order, held, bench.times), bench.times)
 
 
-RULE = Rule(KEY, "Is there time between two songs for what the next one needs?", check)
+RULE = Rule(
+    KEY, gettext_lazy("Is there time between two songs for what the next one needs?"), check
+)

@@ -4,20 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from django.utils.text import format_lazy
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from rigs.checks.bench import Bench, BenchUnit
-from rigs.checks.figures import Figure
+from rigs.checks.figures import Figure, listed
 from rigs.checks.findings import Certainty, Finding, Rule, Severity, not_measured
 from rigs.gear import Has
 
 KEY = "speaker_load"
-WHY = (
-    "A valve amplifier that runs without a load can destroy its output transformer and valves "
-    "within seconds."
+WHY = gettext_lazy(
+    "A valve amplifier that runs without a load can destroy its output "
+    "transformer and valves within seconds."
 )
-MEND = (
-    "Connect a cabinet or a load box of the right impedance to the speaker output before the "
-    "amplifier is switched on, and take the signal from a line output or behind the load box. If "
-    "it has run like this, a qualified technician looks at it first."
+MEND = gettext_lazy(
+    "Connect a cabinet or a load box of the right impedance to the speaker "
+    "output before the amplifier is switched on, and take the signal from a "
+    "line output or behind the load box. If it has run like this, a "
+    "qualified technician looks at it first."
 )
 
 
@@ -38,19 +43,24 @@ def _of(bench: Bench, amplifier: BenchUnit) -> Iterator[Finding]:
     parts = (amplifier.id, *(unit.id for unit in reached))
     doubtful = [unit for unit in reached if unit.traits.bears_speaker_power is Has.PERHAPS]
     if doubtful:
-        asked = [f"whether {unit.name} is a load" for unit in doubtful]
+        asked = [
+            format_lazy(gettext_lazy("whether {unit} is a load"), unit=unit.name)
+            for unit in doubtful
+        ]
         yield not_measured(KEY, parts, amplifier.name, asked, WHY)
         return
-    names = ", ".join(unit.name for unit in reached)
+    names = listed([unit.name for unit in reached])
     yield Finding(
         KEY,
         parts,
         Severity.CAUTION,
-        f"{amplifier.name}: its speaker output goes into {names}, which is no load for it",
-        WHY,
-        MEND,
+        _("{amplifier}: its speaker output goes into {names}, which is no load for it").format(
+            amplifier=amplifier.name, names=names
+        ),
+        str(WHY),
+        str(MEND),
         Certainty.CERTAIN,
-        (Figure("on the speaker output", names),),
+        (Figure(_("on the speaker output"), names),),
     )
 
 
@@ -66,4 +76,4 @@ def _behind(bench: Bench, amplifier: BenchUnit) -> list[BenchUnit]:
     return list(cabinets.values())
 
 
-RULE = Rule(KEY, "Does the speaker output of a valve amplifier have a load?", check)
+RULE = Rule(KEY, gettext_lazy("Does the speaker output of a valve amplifier have a load?"), check)

@@ -3,8 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from decimal import Decimal
 from typing import NamedTuple
 
+from django.utils.text import format_lazy
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from core.languages.words import all_of, number
 from rigs.checks.alignment import measurement
 from rigs.checks.bench import Bench, BenchInput
 from rigs.checks.figures import Figure, length
@@ -18,9 +24,10 @@ from rigs.signal.placement import arrival_difference, distance_drop_db, pair_fit
 KEY = "stereo_pair"
 # Where the engineer has set none: what a tape and two stands repeat; common practice, no source.
 DEFAULT_M = 0.01
-WHY = (
-    "What stands at that point arrives at one side first: it leans out of the middle, and in mono "
-    "it is notched where the difference is half a wavelength."
+WHY = gettext_lazy(
+    "What stands at that point arrives at one side first: it leans out of "
+    "the middle, and in mono it is notched where the difference is half a "
+    "wavelength."
 )
 
 
@@ -33,7 +40,11 @@ class Tolerance(NamedTuple):
 
     @property
     def shown(self) -> str:
-        return f"{self.metres * 1000:g} mm"
+        return f"{_millimetres(self.metres)} mm"
+
+
+def _millimetres(metres: float) -> str:
+    return number(Decimal(f"{metres * 1000:g}"))
 
 
 def check(bench: Bench) -> Iterator[Finding]:
@@ -42,8 +53,15 @@ def check(bench: Bench) -> Iterator[Finding]:
             continue
         if measurement(bench, left, right):
             continue  # what was measured on clips knows better than the tape
-        ids, both = (left.id, right.id), f"{left.name} and {right.name}"
-        missing = [f"distance of {e.name}" for e in (left, right) if e.distance is None]
+        ids, both = (
+            (left.id, right.id),
+            all_of((left.name, right.name)),
+        )
+        missing = [
+            format_lazy(gettext_lazy("distance of {input}"), input=e.name)
+            for e in (left, right)
+            if e.distance is None
+        ]
         if not share_a_point(left, right):
             how = how_to_share(left, right)
             yield not_measured(KEY, ids, both, [NO_COMMON_POINT], WHY, how)
@@ -69,22 +87,32 @@ def _compare(bench: Bench, left: BenchInput, right: BenchInput) -> Finding | Non
         KEY,
         (left.id, right.id),
         Severity.LOOK,
-        f"{left.name} and {right.name} are not equally far from the {left.reference}",
-        WHY,
-        f"Move one until both tapes read the same, within {allowed.shown}.",
+        _("{left} and {right} are not equally far from the {reference}").format(
+            left=left.name, right=right.name, reference=left.reference
+        ),
+        str(WHY),
+        _("Move one until both tapes read the same, within {width}.").format(width=allowed.shown),
         Certainty.CERTAIN if on_a_unit else Certainty.ESTIMATE,
         (
             length(left.name, a, unit),
             length(right.name, b, unit),
-            length("difference", far - near, unit),
+            length(_("difference"), far - near, unit),
             *figures(delay, drop, inverted),
             *_stated(allowed),
         ),
         (
             allowed.words,
             bench.air_words,
-            "Level by the inverse square law, both gains alike.",
-            *(() if on_a_unit else (f"“{left.reference}” is one and the same point for both.",)),
+            _("Level by the inverse square law, both gains alike."),
+            *(
+                ()
+                if on_a_unit
+                else (
+                    _("“{reference}” is one and the same point for both.").format(
+                        reference=left.reference
+                    ),
+                )
+            ),
         ),
         CombPicture(delay, drop or 0.0, inverted),
     )
@@ -95,20 +123,29 @@ def tolerance(left: BenchInput, right: BenchInput) -> Tolerance:
     units = [unit for entry in (left, right) for unit in entry.units]
     stated = [(u.facts["pair_tolerance"], u.name) for u in units if "pair_tolerance" in u.facts]
     if not stated:
-        words = "no tolerance is stated on a unit of the pair"
         return Tolerance(
-            DEFAULT_M, f"Up to {DEFAULT_M * 1000:g} mm counts as equal: {words}.", False
+            DEFAULT_M,
+            _(
+                "Up to {width} mm counts as equal: no tolerance is stated on a unit of the pair."
+            ).format(width=_millimetres(DEFAULT_M)),
+            False,
         )
     metres, name = min(stated)
     return Tolerance(
-        metres, f"Up to {metres * 1000:g} mm counts as equal, as stated on {name}.", True
+        metres,
+        _("Up to {width} mm counts as equal, as stated on {unit}.").format(
+            width=_millimetres(metres), unit=name
+        ),
+        True,
     )
 
 
 def _stated(allowed: Tolerance) -> Iterator[Figure]:
     # The default is no figure of the finding: words that accepted it before one could be set hold.
     if allowed.stated:
-        yield length("tolerance", allowed.metres, "mm")
+        yield length(_("tolerance"), allowed.metres, "mm")
 
 
-RULE = Rule(KEY, "Are the two of a stereo pair equally far from their reference?", check)
+RULE = Rule(
+    KEY, gettext_lazy("Are the two of a stereo pair equally far from their reference?"), check
+)

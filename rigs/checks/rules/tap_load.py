@@ -3,6 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from django.utils.text import format_lazy
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, pgettext
 
 from core.limits import at_most
 from rigs.checks.bench import Bench, BenchUnit
@@ -12,32 +17,37 @@ from rigs.checks.findings import Certainty, Finding, Rule, Severity, not_measure
 from rigs.gear import Has
 from rigs.signal.loads import impedance, tap_ratio
 
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
+
 KEY = "tap_load"
 TOLERANCE = 0.1  # of the ratio: nominal impedances are no more exact; common practice, no source
-WHY = (
-    "A valve amplifier is built for the load its tap names. Another load changes what its valves "
-    "and output transformer carry."
+WHY = gettext_lazy(
+    "A valve amplifier is built for the load its tap names. Another load "
+    "changes what its valves and output transformer carry."
 )
-MEND = (
-    "Use the tap that fits or wire the cabinets differently, with the amplifier switched off. What "
-    "it stands is for its maker or a qualified technician to say."
+MEND = gettext_lazy(
+    "Use the tap that fits or wire the cabinets differently, with the "
+    "amplifier switched off. What it stands is for its maker or a qualified "
+    "technician to say."
 )
 
 
-WHY_HIGHER = (
-    "An amplifier without an output transformer gives less power into a higher load. A valve "
-    "amplifier can be harmed by one."
+WHY_HIGHER = gettext_lazy(
+    "An amplifier without an output transformer gives less power into a "
+    "higher load. A valve amplifier can be harmed by one."
 )
-WHY_LOWER = (
-    "A lower load takes more current from the output stage than it may be made for: it can "
-    "overheat or shut down."
+WHY_LOWER = gettext_lazy(
+    "A lower load takes more current from the output stage than it may be "
+    "made for: it can overheat or shut down."
 )
-MEND_OTHERS = (
-    "Look up the least load that its maker allows, and wire the cabinets so that they stay above "
-    "it, with the amplifier switched off. If it is a valve amplifier, say so as its kind of gear."
+MEND_OTHERS = gettext_lazy(
+    "Look up the least load that its maker allows, and wire the cabinets so "
+    "that they stay above it, with the amplifier switched off. If it is a "
+    "valve amplifier, say so as its kind of gear."
 )
-NOT_VALVE = "It is not said to be a valve amplifier, and is taken for one without."
-AS_VALVE = "It may have valves or not, and is taken for a valve amplifier."
+NOT_VALVE = gettext_lazy("It is not said to be a valve amplifier, and is taken for one without.")
+AS_VALVE = gettext_lazy("It may have valves or not, and is taken for a valve amplifier.")
 
 
 def check(bench: Bench) -> Iterator[Finding]:
@@ -57,10 +67,13 @@ def _must_have_one(amplifier: BenchUnit, load: CabinetLoad) -> bool:
 
 
 def _one_tap(amplifier: BenchUnit, load: CabinetLoad, tap: float | None) -> Iterator[Finding]:
-    missing = [] if tap else ["speaker tap in use"]
-    missing += [f"speaker impedance of {unit.name}" for unit in load.missing]
+    missing: list[StrOrPromise] = [] if tap else [gettext_lazy("speaker tap in use")]
+    missing += [
+        format_lazy(gettext_lazy("speaker impedance of {unit}"), unit=unit.name)
+        for unit in load.missing
+    ]
     if not load.cabinets:
-        missing.append("the cabinet on its speaker output")
+        missing.append(gettext_lazy("the cabinet on its speaker output"))
     parts = (amplifier.id, *(u.id for u in load.cabinets if u.id != amplifier.id))
     if missing or tap is None or load.wiring is None:
         yield not_measured(KEY, parts, amplifier.name, missing, WHY)
@@ -80,18 +93,20 @@ def _mismatch(
     ratio: float,
 ) -> Finding:
     cabinets = [Figure(u.name, u.facts["speaker_impedance"], "Ω") for u in load.cabinets]
-    shown = Figure("together", ohms, "Ω")
+    shown = Figure(pgettext("impedances", "together"), ohms, "Ω")
     severity, why, mend, certainty, assumed = _meaning(amplifier, ratio)
     return Finding(
         KEY,
         parts,
         severity,
-        f"{amplifier.name}: {shown.shown} of cabinets on the {Figure('', tap, 'Ω').shown} tap",
+        _("{amplifier}: {load} of cabinets on the {tap} tap").format(
+            amplifier=amplifier.name, load=shown.shown, tap=Figure("", tap, "Ω").shown
+        ),
         why,
         mend,
         certainty,
-        (*cabinets, shown, Figure("tap", tap, "Ω"), Figure("load over tap", ratio, "×")),
-        (*assumed, WIRING_WORDS, "Nominal impedances; the real one moves with frequency."),
+        (*cabinets, shown, Figure(_("tap"), tap, "Ω"), Figure(_("load over tap"), ratio, "×")),
+        (*assumed, str(WIRING_WORDS), _("Nominal impedances; the real one moves with frequency.")),
     )
 
 
@@ -100,11 +115,11 @@ def _meaning(
 ) -> tuple[Severity, str, str, Certainty, tuple[str, ...]]:
     """What the mismatch means for this kind of amplifier, and how sure that is."""
     if amplifier.traits.valves is Has.YES:
-        return Severity.CAUTION, WHY, MEND, Certainty.CERTAIN, ()
+        return Severity.CAUTION, str(WHY), str(MEND), Certainty.CERTAIN, ()
     if amplifier.traits.valves is Has.PERHAPS:
-        return Severity.CAUTION, WHY, MEND, Certainty.ESTIMATE, (AS_VALVE,)
+        return Severity.CAUTION, str(WHY), str(MEND), Certainty.ESTIMATE, (str(AS_VALVE),)
     severity, why = (Severity.LOOK, WHY_HIGHER) if ratio > 1 else (Severity.CAUTION, WHY_LOWER)
-    return severity, why, MEND_OTHERS, Certainty.ESTIMATE, (NOT_VALVE,)
+    return severity, str(why), str(MEND_OTHERS), Certainty.ESTIMATE, (str(NOT_VALVE),)
 
 
 def _two_taps(amplifier: BenchUnit, figure: float, setting: float) -> Finding:
@@ -112,12 +127,12 @@ def _two_taps(amplifier: BenchUnit, figure: float, setting: float) -> Finding:
         KEY,
         (amplifier.id,),
         Severity.LOOK,
-        f"{amplifier.name}: two records of the tap in use disagree",
-        WHY,
-        "Look at the amplifier and correct the figure or the setting.",
+        _("{amplifier}: two records of the tap in use disagree").format(amplifier=amplifier.name),
+        str(WHY),
+        _("Look at the amplifier and correct the figure or the setting."),
         Certainty.CERTAIN,
-        (Figure("as a figure", figure, "Ω"), Figure("as a setting", setting, "Ω")),
+        (Figure(_("as a figure"), figure, "Ω"), Figure(_("as a setting"), setting, "Ω")),
     )
 
 
-RULE = Rule(KEY, "Do the cabinets fit the tap they hang on?", check)
+RULE = Rule(KEY, gettext_lazy("Do the cabinets fit the tap they hang on?"), check)

@@ -6,6 +6,10 @@ from collections.abc import Iterator
 from itertools import combinations
 from math import dist
 
+from django.utils.text import format_lazy
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from rigs.checks.bench import Bench, BenchInput
 from rigs.checks.figures import decibels, length
 from rigs.checks.findings import Certainty, Finding, Rule, Severity, not_measured
@@ -13,13 +17,14 @@ from rigs.checks.points import own_distance
 from rigs.signal.placement import distance_drop_db, keeps_distance_ratio
 
 KEY = "three_to_one"
-WHY = (
-    "Each microphone picks up the other’s source as well. Closer than three to one that spill is "
-    "loud enough to notch the sound when both are open."
+WHY = gettext_lazy(
+    "Each microphone picks up the other’s source as well. Closer than three "
+    "to one that spill is loud enough to notch the sound when both are open."
 )
-MEASURE = (
-    "Measure how far apart the microphones are: state for each how far right and in front of one "
-    "point it is, under “In the plan of a kit”. Distances to the own source do not say it."
+MEASURE = gettext_lazy(
+    "Measure how far apart the microphones are: state for each how far right "
+    "and in front of one point it is, under “In the plan of a kit”. "
+    "Distances to the own source do not say it."
 )
 
 
@@ -34,8 +39,13 @@ def check(bench: Bench) -> Iterator[Finding]:
         else:
             yield from _spaced(one, other, dist(one.plan, other.plan))
     if bare:
-        missing = [f"place of {name} in the plan" for name in bare.values()]
-        yield not_measured(KEY, tuple(bare), "Spacing of microphones", missing, WHY, MEASURE)
+        missing = [
+            format_lazy(gettext_lazy("place of {name} in the plan"), name=name)
+            for name in bare.values()
+        ]
+        yield not_measured(
+            KEY, tuple(bare), _("Spacing of microphones"), missing, WHY, str(MEASURE)
+        )
 
 
 def _spaced(one: BenchInput, other: BenchInput, spacing: float) -> Iterator[Finding]:
@@ -51,21 +61,23 @@ def _too_close(one: BenchInput, other: BenchInput, own: float, spacing: float) -
         KEY,
         (one.id, other.id),
         Severity.LOOK,
-        f"{one.name} and {other.name} stand closer than three to one",
-        WHY,
-        "Bring each closer to its own source, or further from the other; or gate what rests.",
+        _("{one} and {other} stand closer than three to one").format(
+            one=one.name, other=other.name
+        ),
+        str(WHY),
+        _("Bring each closer to its own source, or further from the other; or gate what rests."),
         Certainty.THUMB,
         (
-            length("own distance, the larger", own, unit),
-            length("between them in plan", spacing, unit),
-            length("needed", 3 * own, unit),
-            decibels("spill below the own source", distance_drop_db(own, spacing)),
+            length(_("own distance, the larger"), own, unit),
+            length(_("between them in plan"), spacing, unit),
+            length(_("needed"), 3 * own, unit),
+            decibels(_("spill below the own source"), distance_drop_db(own, spacing)),
         ),
         (
-            "As seen from above: how much higher one of them stands is left out.",
-            "Both sources alike in level, in the free field, patterns left out.",
+            _("As seen from above: how much higher one of them stands is left out."),
+            _("Both sources alike in level, in the free field, patterns left out."),
         ),
     )
 
 
-RULE = Rule(KEY, "Do two microphones keep three to one?", check)
+RULE = Rule(KEY, gettext_lazy("Do two microphones keep three to one?"), check)

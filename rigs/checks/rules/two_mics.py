@@ -4,6 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from django.utils.text import format_lazy
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from core.languages.words import all_of
 from core.limits import at_least
 from rigs.checks.alignment import ArrivalTimes, is_opposed, measurement, mic_pairs, times
 from rigs.checks.bench import Bench, BenchInput
@@ -36,10 +41,14 @@ def _pair(
 
 
 def _lacking(one: BenchInput, other: BenchInput) -> Finding:
-    ids, both = (one.id, other.id), f"{one.name} and {other.name}"
+    ids, both = (one.id, other.id), all_of((one.name, other.name))
     if not share_a_point(one, other):
         return not_measured(KEY, ids, both, [NO_COMMON_POINT], WHY, how_to_share(one, other))
-    missing = [f"distance of {e.name}" for e in (one, other) if e.distance is None]
+    missing = [
+        format_lazy(gettext_lazy("distance of {input}"), input=e.name)
+        for e in (one, other)
+        if e.distance is None
+    ]
     return not_measured(KEY, ids, both, missing, WHY)
 
 
@@ -55,15 +64,22 @@ def _finding(
         KEY,
         (one.id, other.id),
         Severity.LOOK,
-        f"{one.name} and {other.name} are apart in time",
+        _("{one} and {other} are apart in time").format(one=one.name, other=other.name),
         comb_words(difference, inverted),
-        f"{wait_words(edits, early, late)} Or place them at equal distances from the source. Then "
-        "listen with polarity both ways.",
+        " ".join(
+            (
+                wait_words(edits, early, late),
+                _("Or place them at equal distances from the source."),
+                _("Then listen with polarity both ways."),
+            )
+        ),
         Certainty.ESTIMATE,
         (*_known(bench, early, late), *figures(difference, inverted=inverted)),
         (
-            "By what was measured on clips." if measurement(bench, one, other) else bench.air_words,
-            "Drawn for equal levels at the desk, where the notches are deepest.",
+            _("By what was measured on clips.")
+            if measurement(bench, one, other)
+            else bench.air_words,
+            _("Drawn for equal levels at the desk, where the notches are deepest."),
         ),
         CombPicture(difference, 0.0, inverted),
         edits,
@@ -74,9 +90,13 @@ def _known(bench: Bench, early: BenchInput, late: BenchInput) -> Iterator[Figure
     heard = measurement(bench, early, late) is not None
     for entry in (early, late):
         if entry.distance is not None and not heard:
-            yield length(f"distance of {entry.name}", entry.distance, entry.distance_unit)
+            yield length(
+                _("distance of {input}").format(input=entry.name),
+                entry.distance,
+                entry.distance_unit,
+            )
         if entry.delay:
-            yield Figure(f"delay of {entry.name}", entry.delay * 1000, "ms")
+            yield Figure(_("delay of {input}").format(input=entry.name), entry.delay * 1000, "ms")
 
 
-RULE = Rule(KEY, "Are two microphones on one source apart in time?", check)
+RULE = Rule(KEY, gettext_lazy("Are two microphones on one source apart in time?"), check)

@@ -5,13 +5,19 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator
 
+from django.utils.text import format_lazy
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from rigs.checks.channels import numbered_line
-from rigs.checks.figures import Figure
+from rigs.checks.figures import Figure, listed
 from rigs.checks.findings import Certainty, Finding, Rule, Severity, not_measured
 from rigs.checks.stage import Stage, StageDevice, StageInput
 
 KEY = "devices_owned"
-WHY = "An input would stand without its microphone or DI, and that is noticed at the line check."
+WHY = gettext_lazy(
+    "An input would stand without its microphone or DI, and that is noticed at the line check."
+)
 
 
 def check(stage: Stage) -> Iterator[Finding]:
@@ -24,14 +30,14 @@ def check(stage: Stage) -> Iterator[Finding]:
         elif needed - device.hired > 1:
             unstated.append(device)
     if unstated:
-        names = ", ".join(device.name for device in unstated)
+        names = listed([device.name for device in unstated])
         yield not_measured(
             KEY,
             [device.id for device in unstated],
-            "Microphones and DIs used more than once",
-            [f"number owned of {names}"],
+            _("Microphones and DIs used more than once"),
+            [format_lazy(gettext_lazy("number owned of {names}"), names=names)],
             WHY,
-            "State the number owned on the page of each microphone or DI.",
+            _("State the number owned on the page of each microphone or DI."),
         )
 
 
@@ -56,18 +62,21 @@ def _too_few(
     lacking = needed - device.hired - owned
     if lacking <= 0:
         return
-    hired = (Figure("hired", str(device.hired)),) if device.hired else ()
+    hired = (Figure(_("hired"), str(device.hired)),) if device.hired else ()
     yield Finding(
         KEY,
         (device.id, *(entry.id for entry in inputs)),
         Severity.LOOK,
-        f"{device.name}: {lacking} too few for this show",
-        WHY,
-        f"Hire {lacking} at the show, or name another microphone or DI on one of its inputs: "
-        f"{', '.join(entry.in_full for entry in inputs)}.",
+        _("{device}: {n} too few for this show").format(device=device.name, n=lacking),
+        str(WHY),
+        _(
+            "Hire {n} at the show, or name another microphone or DI on one of its inputs: {names}."
+        ).format(n=lacking, names=listed([entry.in_full for entry in inputs])),
         Certainty.CERTAIN,
-        (Figure("wanted", str(needed)), Figure("owned", str(owned)), *hired),
+        (Figure(_("wanted"), str(needed)), Figure(_("owned"), str(owned)), *hired),
     )
 
 
-RULE = Rule(KEY, "Is a microphone or DI wanted more often than it is owned or hired?", check)
+RULE = Rule(
+    KEY, gettext_lazy("Is a microphone or DI wanted more often than it is owned or hired?"), check
+)

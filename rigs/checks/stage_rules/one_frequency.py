@@ -5,23 +5,35 @@ from __future__ import annotations
 from collections.abc import Iterator
 from decimal import Decimal
 from itertools import combinations
+from typing import TYPE_CHECKING
 
-from core.units import plain
+from django.utils.functional import lazy
+from django.utils.text import format_lazy
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from core.languages.words import number
 from rigs.checks.figures import Figure
 from rigs.checks.findings import Certainty, Finding, Rule, Severity
 from rigs.checks.stage import Stage, StageRadio
 
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
+
 KEY = "one_frequency"
-WHY = "Two transmitters on one frequency make the receivers of both fall silent or roar."
-MEND = (
-    "Give one of them another frequency, coordinated with all others of the night. Which may be "
-    "used, and whether with a licence, is for the law of the place."
+WHY = gettext_lazy(
+    "Two transmitters on one frequency make the receivers of both fall silent or roar."
+)
+MEND = gettext_lazy(
+    "Give one of them another frequency, coordinated with all others of the "
+    "night. Which may be used, and whether with a licence, is for the law of "
+    "the place."
 )
 # The widest channel of a narrow radio microphone, in MHz: ETSI EN 300 422-1, from memory.
 USUAL_WIDTH = Decimal("0.2")
 ASSUMES = (
-    "Where a unit states no width in kHz, its channel is taken to be 200 kHz wide.",
-    "Frequencies that several transmitters make together are not looked at here.",
+    gettext_lazy("Where a unit states no width in kHz, its channel is taken to be 200 kHz wide."),
+    gettext_lazy("Frequencies that several transmitters make together are not looked at here."),
 )
 
 
@@ -57,22 +69,44 @@ def _needed(one: StageRadio, other: StageRadio) -> Decimal:
 def _finding(
     one: StageRadio, other: StageRadio, severity: Severity, certainty: Certainty
 ) -> Finding:
-    pair, is_one = (one, other), certainty == Certainty.CERTAIN
-    said = [f"{plain(each.radio.mhz or Decimal(0))} MHz" for each in pair]
-    where = f"are both on {said[0]}" if is_one else "are nearer than their channels are wide"
-    told = [*said, *(f"{plain(_needed(one, other))} MHz apart" for _ in range(not is_one))]
-    labels = (*(f"frequency of {each.name}" for each in pair), "needed")
+    is_one = certainty == Certainty.CERTAIN
+    title = (
+        _("{one} and {other} are both on {frequency}")
+        if is_one
+        else _("{one} and {other} are nearer than their channels are wide")
+    )
+    figures = [
+        Figure(_("frequency of {unit}").format(unit=each.name), _megahertz(each.radio.mhz))
+        for each in (one, other)
+    ]
+    if not is_one:
+        needed = format_lazy(
+            gettext_lazy("{frequency} apart"), frequency=_megahertz(_needed(one, other))
+        )
+        figures.append(Figure(_("needed"), needed))
     return Finding(
         KEY,
         (one.id, other.id),
         severity,
-        f"{one.in_full} and {other.in_full} {where}",
-        WHY,
-        MEND,
+        title.format(one=one.in_full, other=other.in_full, frequency=figures[0].shown),
+        str(WHY),
+        str(MEND),
         certainty,
-        tuple(Figure(label, text) for label, text in zip(labels, told, strict=False)),
-        () if is_one else ASSUMES,
+        tuple(figures),
+        () if is_one else tuple(str(each) for each in ASSUMES),
     )
 
 
-RULE = Rule(KEY, "Are two units on one frequency, or too near to each other?", check)
+def _written(mhz: Decimal) -> str:
+    return f"{number(mhz)} MHz"
+
+
+# Lazy, since a finding is signed by its figures in English.
+_lazily_written = lazy(_written, str)
+
+
+def _megahertz(mhz: Decimal | None) -> StrOrPromise:
+    return _lazily_written(mhz or Decimal(0))
+
+
+RULE = Rule(KEY, gettext_lazy("Are two units on one frequency, or too near to each other?"), check)

@@ -5,12 +5,15 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator
 
-from rigs.checks.figures import Figure
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from rigs.checks.figures import Figure, listed
 from rigs.checks.findings import Certainty, Finding, Rule, Severity
 from rigs.checks.stage import Stage, StageRig
 
 KEY = "rigs_of_player"
-WHY = "The inputs, microphones and power of all of them are counted for this show."
+WHY = gettext_lazy("The inputs, microphones and power of all of them are counted for this show.")
 
 
 def check(stage: Stage) -> Iterator[Finding]:
@@ -23,17 +26,19 @@ def check(stage: Stage) -> Iterator[Finding]:
 
 
 def _finding(rigs: list[StageRig]) -> Finding:
-    names = ", ".join(rig.name for rig in rigs)
+    names = listed([rig.name for rig in rigs])
     return Finding(
         KEY,
         tuple(rig.id for rig in rigs),
         Severity.LOOK,
-        f"{len(rigs)} rigs of {rigs[0].player_name} play: {names}",
-        WHY,
-        "If only one of them is meant, say under “Which rigs play” that the others stay out.",
+        _("{n} rigs of {player} play: {names}").format(
+            n=len(rigs), player=rigs[0].player_name, names=names
+        ),
+        str(WHY),
+        _("If only one of them is meant, say under “Which rigs play” that the others stay out."),
         Certainty.CERTAIN,
-        (Figure("rigs of this player", str(len(rigs))),),
+        (Figure(_("rigs of this player"), str(len(rigs))),),
     )
 
 
-RULE = Rule(KEY, "Does a player play more than one rig?", check)
+RULE = Rule(KEY, gettext_lazy("Does a player play more than one rig?"), check)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from django.utils.translation import gettext_lazy
+
 from rigs.checks.findings import Finding, Rule
 from rigs.checks.short_changes import short_changes
 from rigs.checks.stage import Stage
@@ -17,4 +19,4 @@ def check(stage: Stage) -> Iterator[Finding]:
         yield from short_changes(KEY, moves, stage.changes.times, rig.player_name)
 
 
-RULE = Rule(KEY, "Is there time between the songs of this show's set?", check)
+RULE = Rule(KEY, gettext_lazy("Is there time between the songs of this show's set?"), check)

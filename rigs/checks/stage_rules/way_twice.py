@@ -3,18 +3,30 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from functools import reduce
 
+from django.utils.functional import lazy
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from core.languages.words import all_of
 from rigs.checks.figures import Figure
 from rigs.checks.findings import Certainty, Finding, Rule, Severity
 from rigs.checks.stage import Stage, StageInput, StageLine, Way
 
 KEY = "way_twice"
-WHY = "One plug goes into a way: of two microphones one is not heard, or goes to the wrong channel."
-MEND = "Give one of them another way. Where one microphone feeds two channels, name it at both."
-LENT_WHY = "What is plugged there for one act is silent for the other until somebody plugs it anew."
-LENT_MEND = (
-    "Plug it anew at the changeover and put that on its list, give the other act another way, or "
-    "say at what is lent that both use what is plugged."
+WHY = gettext_lazy(
+    "One plug goes into a way: of two microphones one is not heard, or goes to the wrong channel."
+)
+MEND = gettext_lazy(
+    "Give one of them another way. Where one microphone feeds two channels, name it at both."
+)
+LENT_WHY = gettext_lazy(
+    "What is plugged there for one act is silent for the other until somebody plugs it anew."
+)
+LENT_MEND = gettext_lazy(
+    "Plug it anew at the changeover and put that on its list, give the other "
+    "act another way, or say at what is lent that both use what is plugged."
 )
 
 
@@ -62,26 +74,42 @@ def _twice(way: Way, inputs: Sequence[StageInput]) -> Finding:
         KEY,
         tuple(entry.id for entry in inputs),
         Severity.CAUTION,
-        f"{named} is given to {' and '.join(entry.in_full for entry in inputs)}",
-        WHY,
-        MEND,
+        _("{way} is given to {names}").format(
+            way=named, names=all_of(entry.in_full for entry in inputs)
+        ),
+        str(WHY),
+        str(MEND),
         Certainty.CERTAIN,
-        (Figure("way", named),),
+        (Figure(_("way"), named),),
     )
 
 
 def _lent(entry: StageInput) -> Finding:
-    acts = " and ".join(entry.patch.lent)
     return Finding(
         KEY,
         (entry.id,),
         Severity.LOOK,
-        f"{entry.in_full} is on {entry.patch.path}, which {acts} takes, too",
-        LENT_WHY,
-        LENT_MEND,
+        _("{entry} is on {path}, which {acts} takes, too").format(
+            entry=entry.in_full, path=entry.patch.path, acts=all_of(entry.patch.lent)
+        ),
+        str(LENT_WHY),
+        str(LENT_MEND),
         Certainty.CERTAIN,
-        (Figure("way", entry.patch.path), Figure("other act", acts)),
+        (
+            Figure(_("way"), entry.patch.path),
+            Figure(_("other act"), _lazily_joined(entry.patch.lent)),
+        ),
     )
 
 
-RULE = Rule(KEY, "Does a way of a box stand for two inputs, or for another act?", check)
+def _joined(acts: tuple[str, ...]) -> str:
+    # Pair by pair, as findings have been signed so far.
+    return reduce(lambda one, other: all_of((one, other)), acts)
+
+
+_lazily_joined = lazy(_joined, str)
+
+
+RULE = Rule(
+    KEY, gettext_lazy("Does a way of a box stand for two inputs, or for another act?"), check
+)

@@ -17,7 +17,9 @@ def stage(*needs: Need, rig: str = "r1") -> Stage:
 
 
 def test_it_is_said_whose_change_is_too_short() -> None:
-    (found,) = stage_findings(stage(Need("Change from “Huvel” to “Whin”", 30, 20), rig="r2"))
+    too_long = "change from “Huvel” to “Whin” takes longer than there is time"
+    need = Need("Change from “Huvel” to “Whin”", 30, 20, too_long=too_long)
+    (found,) = stage_findings(stage(need, rig="r2"))
     assert found.rule == "set_changes"
     assert found.title.startswith("Sanna: “Alder Ebb” to “Ninety Lamps”: change from")
 
