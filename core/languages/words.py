@@ -11,9 +11,8 @@ from string import Formatter
 from typing import Any
 
 from django.utils.formats import get_format
-from django.utils.translation import get_language
+from django.utils.translation import get_language, ngettext
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
 
 from core.languages.marked import Said
 
