@@ -194,7 +194,7 @@ def _move(player: str, move: Move) -> list[dict[str, Any]]:
     rows = [
         {
             "words": f"{player}: {need_words(need)}.",
-            "state": STATES[need.fit],
+            "state": str(STATES[need.fit]),
             "short": need.fit == Fit.SHORT,
         }
         for need in move.needs
