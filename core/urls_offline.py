@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from django.urls import URLPattern, URLResolver, path
 
+from core.languages import scripts
 from core.views import offline
 
 urlpatterns: list[URLPattern | URLResolver] = [
+    path(scripts.ROUTE, scripts.words, name="words"),
     path("manifest.webmanifest", offline.manifest, name="manifest"),
     path("sw.js", offline.worker, name="worker"),
     path("offline/who/", offline.who, name="who"),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from typing import Any
 
 from django.conf import settings
@@ -16,10 +17,12 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
 from core.access.views import public, signed_in
+from core.languages import scripts as words
 from core.models import Membership
 
 GROUND = "#141110"  # --ground of the dark theme
 WORKER = (
+    "words",
     "store",
     "drafts",
     "keep",
@@ -74,15 +77,19 @@ def _tag(language: str | None) -> str:
     return "-".join([first, *(part.upper() for part in rest)])
 
 
-@public  # code only, the same for everybody; it keeps nothing of whoever is not signed in
+@public  # code and words only; it keeps nothing of whoever is not signed in
 @require_safe
 def worker(request: HttpRequest) -> HttpResponse:
-    """Names the worker's parts by their hashed addresses: a new release is a new worker."""
-    parts = ", ".join(f'"{static(f"core/worker/{name}.js")}"' for name in WORKER)
-    text = f'self.STATIC = "{settings.STATIC_URL}";\nimportScripts({parts});\n'
+    """Names the worker's parts by their hashed addresses, what it says before them: a new release
+    is a new worker, and so is another language."""
+    addresses = [words.address(), *(static(f"core/worker/{name}.js") for name in WORKER)]
+    parts = ", ".join(json.dumps(each) for each in addresses if each)
+    said = {"STATIC": settings.STATIC_URL, "LANGUAGE": _tag(translation.get_language())}
+    text = f"Object.assign(self, {json.dumps(said)});\nimportScripts({parts});\n"
     response = HttpResponse(text, content_type="text/javascript; charset=utf-8")
     # Asked for each time, so that a new release reaches devices at their next visit.
     response.headers["Cache-Control"] = "no-cache"
+    patch_vary_headers(response, ("Accept-Language", "Cookie"))
     response.headers["Service-Worker-Allowed"] = "/"
     return response
 

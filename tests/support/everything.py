@@ -433,6 +433,8 @@ def arguments_for(world: World) -> dict[str, str]:
         "format": "csv",
         "copy": "preview",
         "label": "first",
+        "language": "de",
+        "digest": "0" * 12,
         "blind": BlindTrial.objects.get().pk,
         "pair": CapturePair.objects.get().pk,
         "clip": Clip.objects.exclude(name="The other").get().pk,

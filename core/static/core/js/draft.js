@@ -13,13 +13,13 @@
 // The server says which drafts are done with (core/offline/drafts.py).
 
 import { draftsOf, dropDrafts, leave, putDraft } from "./draft-store.js";
+import { filled, gettext, moment } from "./language.js";
 
 const user = document.querySelector("meta[name=who]")?.content;
 const AFTER_MS = 400; // of rest
 const COOKIE = "saved_drafts";
 const OURS = /^(csrfmiddlewaretoken|request_key|draft_id|later_\w+)$/;
 const STATE = /(^|-)(base|version)$/;
-const when = new Intl.DateTimeFormat("en-GB", { dateStyle: "medium", timeStyle: "short" });
 let isLeaving = false;
 // In every tab: what is typed on after a log-out elsewhere is nobody's.
 const tabs = new BroadcastChannel("log out");
@@ -172,15 +172,15 @@ class Draft {
     place.dataset.draftSaid = "";
     const words = [
       sent
-        ? `What you sent here on ${when.format(at)} was not answered. It is put back: look whether it was saved before you send it again.`
-        : `What you wrote here on ${when.format(at)} was not saved. It is put back.`,
-    ];
-    if (isStale) words.push("What it is about was changed since. Saving shows where both changed the same.");
-    if (lost.length) words.push("Some of it has no place here any more:");
+        ? gettext("What you sent here on {at} was not answered. It is put back: look whether it was saved before you send it again.")
+        : gettext("What you wrote here on {at} was not saved. It is put back."),
+    ].map((each) => filled(each, { at: moment.format(at) }));
+    if (isStale) words.push(gettext("What it is about was changed since. Saving shows where both changed the same."));
+    if (lost.length) words.push(gettext("Some of it has no place here any more:"));
     place.append(Object.assign(document.createElement("p"), { textContent: words.join(" ") }));
     for (const [, value] of lost) place.append(Object.assign(document.createElement("p"), { className: "words", textContent: value }));
     const button = Object.assign(document.createElement("button"), {
-      type: "button", className: "button button-quiet", textContent: "Throw it away",
+      type: "button", className: "button button-quiet", textContent: gettext("Throw it away"),
     });
     button.addEventListener("click", () => this.startAnew(place), { once: true });
     place.append(button);

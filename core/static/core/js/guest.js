@@ -1,4 +1,5 @@
 // Lets a guest keep what a link names on this device, until the link ends.
+import { filled, gettext, language } from "./language.js";
 import { ask } from "./worker.js";
 
 const place = document.querySelector("[data-guest-keep]");
@@ -13,17 +14,16 @@ function say(words) {
 async function keep() {
   const button = place.querySelector("button");
   button.disabled = true;
-  say("Keeping this on the phone …");
+  say(gettext("Keeping this on the phone …"));
   await navigator.storage?.persist?.().catch(() => {});
   const kept = await ask("keepGuest", { list: place.dataset.guestKeep }).catch(() => null);
   button.disabled = false;
-  if (!kept) return say("It could not be kept on this device.");
-  const until = new Intl.DateTimeFormat("en-GB", { dateStyle: "long" }).format(kept.until - 1);
-  say(
-    kept.complete
-      ? `Kept on this phone until the end of ${until}; it can be read without a network.`
-      : `Not all of it could be kept. What was kept can be read until the end of ${until}.`,
-  );
+  if (!kept) return say(gettext("It could not be kept on this device."));
+  const until = new Intl.DateTimeFormat(language, { dateStyle: "long" }).format(kept.until - 1);
+  const words = kept.complete
+    ? gettext("Kept on this phone until the end of {day}; it can be read without a network.")
+    : gettext("Not all of it could be kept. What was kept can be read until the end of {day}.");
+  say(filled(words, { day: until }));
 }
 
 if (place && !isFromStore && "serviceWorker" in navigator) {

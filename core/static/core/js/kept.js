@@ -1,31 +1,27 @@
 // Lists what this device holds. Copies of a <template data-kept-row> go into [data-kept-list].
 
+import { filled, gettext, language, moment, ngettext, number } from "./language.js";
 import { answered, ask, onChange } from "./worker.js";
 
 const list = document.querySelector("[data-kept-list]");
 const template = document.querySelector("[data-kept-row]");
-const date = new Intl.DateTimeFormat("en-GB", { dateStyle: "medium", timeStyle: "short" });
 const UNITS = [["day", 86400], ["hour", 3600], ["minute", 60]];
 
 function ago(then) {
   const seconds = (Date.now() - then) / 1000;
-  for (const [name, size] of UNITS) {
+  for (const [unit, size] of UNITS) {
     const count = Math.floor(seconds / size);
-    if (count >= 1) return `${count} ${name}${count > 1 ? "s" : ""} ago`;
+    if (count >= 1) return new Intl.RelativeTimeFormat(language).format(-count, unit);
   }
-  return "a moment ago";
+  return gettext("a moment ago");
 }
 
 function size(bytes) {
   if (bytes < 1e6) return `${Math.ceil(bytes / 1000)} kB`;
-  return `${(bytes / 1e6).toFixed(1)} MB`;
+  return `${number(bytes / 1e6, 1)} MB`;
 }
 
 const sum = (held) => Object.values(held).reduce((total, bytes) => total + bytes, 0);
-
-function count(number, one) {
-  return `${number} ${one}${number === 1 ? "" : "s"}`;
-}
 
 // A show may end after midnight: until six it is still the day before.
 const STILL_LAST_NIGHT_MS = 6 * 3600 * 1000;
@@ -68,14 +64,17 @@ function show(row) {
   link.href = row.page;
   const things = Object.keys(row.held).length;
   put("production", row.production.name);
-  put("age", `Stored ${ago(row.kept_at)} (${date.format(row.kept_at)})`);
-  const inWords = count(things, "page and picture").replace("page and pictures", "pages, pictures and sounds");
-  const limit = row.budget ? ` of at most ${size(row.budget)}` : "";
-  put("size", `${size(sum(row.held))}${limit}: ${inWords}`);
+  put("age", filled(gettext("Stored {ago} ({at})"), { ago: ago(row.kept_at), at: moment.format(row.kept_at) }));
+  const inWords = row.budget
+    ? ngettext("{size} of at most {most}: {n} page and picture", "{size} of at most {most}: {n} pages, pictures and sounds", things)
+    : ngettext("{size}: {n} page and picture", "{size}: {n} pages, pictures and sounds", things);
+  const most = size(row.budget ?? 0);
+  put("size", filled(inWords, { size: size(sum(row.held)), most, n: things }));
   item.querySelector("[data-partial]").hidden = row.complete;
   item.querySelector("[data-full]").hidden = !row.full;
   item.querySelector("[data-beyond]").hidden = !row.beyond;
-  put("beyond-count", count(row.beyond ?? 0, "picture or sound").replace("or sounds", "and sounds"));
+  const beyond = row.beyond ?? 0;
+  put("beyond-count", filled(ngettext("{n} picture or sound", "{n} pictures and sounds", beyond), { n: beyond }));
   item.querySelector("[data-contents]").replaceChildren(
     ...(row.contents ?? []).map((group) => groupOf(group, row.held)),
   );
@@ -98,11 +97,11 @@ async function refresh() {
   const total = document.querySelector("[data-kept-total]");
   if (!total || !usage) return;
   total.hidden = false;
-  total.textContent = `All in all ${size(usage)}. ${
-    persisted
-      ? "The browser has promised to hold on to it."
-      : "The browser may throw it away when the device runs short of space."
-  }`;
+  const inAll = filled(gettext("All in all {size}."), { size: size(usage) });
+  const lasts = persisted
+    ? gettext("The browser has promised to hold on to it.")
+    : gettext("The browser may throw it away when the device runs short of space.");
+  total.textContent = `${inAll} ${lasts}`;
 }
 
 onChange(refresh);

@@ -5,6 +5,7 @@
 //
 // <section data-live="/…/live/" data-since="12" aria-live="polite" hidden></section>
 
+import { filled, gettext } from "./language.js";
 import { Notice } from "./live_notice.js";
 
 const AGAIN_MS = 60 * 1000;
@@ -17,9 +18,11 @@ function words(tag, text, className) {
   return element;
 }
 
-function listed(names) {
-  if (names.length === 1) return `${names[0]} is`;
-  return `${names.slice(0, -1).join(", ")} and ${names.at(-1)} are`;
+function looking(names) {
+  if (!names.length) return "";
+  if (names.length === 1) return filled(gettext("{name} is looking at this, too."), { name: names[0] });
+  const pair = { first: names.slice(0, -1).join(gettext(", ")), last: names.at(-1) };
+  return filled(gettext("{first} and {last} are looking at this, too."), pair);
 }
 
 function follow(place) {
@@ -39,7 +42,7 @@ function follow(place) {
 
   function onPeople(event) {
     const { names } = JSON.parse(event.data);
-    people.textContent = names.length ? `${listed(names)} looking at this, too.` : "";
+    people.textContent = looking(names);
     show();
   }
 
@@ -50,11 +53,11 @@ function follow(place) {
     place.dispatchEvent(new CustomEvent("live-news", { detail: told, bubbles: true }));
     if (!told.words) return;
     const row = document.createElement("li");
-    const more = told.more ? ` And ${told.more} more.` : "";
-    const link = words("a", `Change ${told.number}`);
+    const more = told.more ? ` ${filled(gettext("And {n} more."), { n: told.more })}` : "";
+    const link = words("a", filled(gettext("Change {number}"), { number: told.number }));
     link.href = told.url;
     row.append(words("strong", told.who), " ", link, ` ${told.words.join(" ")}${more} `);
-    const again = words("a", "Show it here");
+    const again = words("a", gettext("Show it here"));
     again.href = location.pathname + location.search;
     row.append(again);
     changes.prepend(row);

@@ -4,6 +4,8 @@
 //
 // It is not announced: the list at the top is, politely, wherever the page is scrolled.
 
+import { filled, gettext } from "./language.js";
+
 const APART = 8; // px between it and the field
 
 function button(text, className, onClick) {
@@ -23,12 +25,12 @@ export class Notice {
   constructor(list) {
     this.#list = list;
     this.#box.className = "live-notice";
-    this.#box.setAttribute("aria-label", "Changed meanwhile");
+    this.#box.setAttribute("aria-label", gettext("Changed meanwhile"));
     this.#box.hidden = true;
     this.#box.append(
       this.#words,
-      button("Look", "button button-quiet", () => this.#goToList()),
-      button("Close", "button button-quiet", () => this.#hide()),
+      button(gettext("Look"), "button button-quiet", () => this.#goToList()),
+      button(gettext("Close"), "button button-quiet", () => this.#hide()),
     );
     list.after(this.#box);
     new IntersectionObserver(([seen]) => seen.isIntersecting && this.#hide()).observe(list);
@@ -43,10 +45,11 @@ export class Notice {
     const { top, bottom } = this.#list.getBoundingClientRect();
     const view = this.#view();
     if (bottom > view.top && top < view.bottom) return;
-    const name = document.createElement("strong");
-    name.textContent = who;
     const rest = words.length - 1 + (more || 0);
-    this.#words.replaceChildren(name, ` changed: ${words[0]}${rest > 0 ? ` And ${rest} more.` : ""}`);
+    const [before, after] = filled(gettext("{who} changed: {what}"), { who: "\0", what: words[0] }).split("\0");
+    const name = Object.assign(document.createElement("strong"), { textContent: who });
+    const others = rest > 0 ? ` ${filled(gettext("And {n} more."), { n: rest })}` : "";
+    this.#words.replaceChildren(before, name, after + others);
     this.#box.hidden = false;
     this.#place();
   }

@@ -4,6 +4,8 @@
 // the proof that the log has grown from there (RFC 9162, 2.1.4) and checks it here: the server's
 // word would not do.
 
+import { filled, gettext } from "./language.js";
+
 const place = document.querySelector("[data-log]");
 
 const bytes = (hex) => Uint8Array.from(hex.match(/../g) ?? [], (pair) => parseInt(pair, 16));
@@ -67,7 +69,7 @@ async function compare() {
   const held = await holds(kept, now, address);
   if (held === null) return;
   // What was seen stays kept: whoever looks again has to see the difference again.
-  if (held === false) return show("differs", `${kept.code}, of ${kept.at.slice(0, 10)}`);
+  if (held === false) return show("differs", filled(gettext("{code}, of {day}"), { code: kept.code, day: kept.at.slice(0, 10) }));
   keep(held === true ? now : held);
   show("same");
 }

@@ -10,14 +10,13 @@
 // <a data-let-go href="…">  lets go of what came back from the queue (see worker/queue.js)
 // <span data-waiting-here hidden><b data-count></b> more</span>  what waits for addresses below this page
 
+import { gettext, language } from "./language.js";
 import { ask, onChange } from "./worker.js";
 
 const AGAIN_MS = 30 * 1000;
 const user = document.querySelector("meta[name=who]")?.content;
 const made = document.querySelector("meta[name=page-made]")?.content ?? "";
 const isFromStore = document.documentElement.hasAttribute("data-from-store");
-
-const NO_ROOM = "It has no room left: free some, then open this page again.";
 
 // One key for one form that was opened: pressed twice, it is the same request.
 const keys = new WeakMap();
@@ -85,7 +84,7 @@ function showPressed(form, items) {
   if (!items.some((item) => item.url === address && JSON.stringify(item.fields) === own)) return;
   const sign = document.createElement("span");
   sign.className = "badge badge-warn";
-  sign.textContent = "waits to be sent";
+  sign.textContent = gettext("waits to be sent");
   button.hidden = true;
   button.before(sign);
   const more = document.getElementById(form.dataset.laterMore);
@@ -94,17 +93,18 @@ function showPressed(form, items) {
 
 async function keepThis(place) {
   place.hidden = false;
-  place.textContent = "Storing this on the device …";
+  place.textContent = gettext("Storing this on the device …");
   // Asked first: what is promised may be larger.
   await navigator.storage?.persist?.().catch(() => {});
   const row = await ask("keep", { list: place.dataset.keep }).catch(() => null);
   const holds = row?.complete
-    ? "Stored on this device, to be read without a network."
-    : `Not all of this could be stored on the device.${row?.full ? ` ${NO_ROOM}` : ""}`;
+    ? gettext("Stored on this device, to be read without a network.")
+    : gettext("Not all of this could be stored on the device.");
+  const noRoom = gettext("It has no room left: free some, then open this page again.");
   const link = document.createElement("a");
   link.href = "/kept/";
-  link.textContent = "What is stored";
-  place.replaceChildren(`${holds} `, link);
+  link.textContent = gettext("What is stored");
+  place.replaceChildren(holds, " ", row?.full && !row.complete ? `${noRoom} ` : "", link);
 }
 
 // Whoever logs out leaves nothing behind, so what waits would be lost.
@@ -112,7 +112,7 @@ document.addEventListener("submit", (event) => {
   const form = event.target;
   const link = document.querySelector("[data-waiting]:not([hidden])");
   if (!link || !form.matches("form[action='/logout/']")) return;
-  const words = "Something you wrote has not been sent yet. Log out all the same and lose it?";
+  const words = gettext("Something you wrote has not been sent yet. Log out all the same and lose it?");
   if (!window.confirm(words)) event.preventDefault();
 });
 
@@ -123,10 +123,12 @@ async function flush() {
 
 async function start() {
   onChange(showWaiting);
-  await ask("hello", { user });
+  // A kept page is in the language that it was kept in.
+  await ask("hello", { user, language: isFromStore ? "" : language });
   await showWaiting();
   const place = document.querySelector("[data-keep]");
   if (place && !isFromStore) await keepThis(place);
+  if (!isFromStore) await ask("keepAnew");
 }
 
 if (user) {

@@ -8,6 +8,8 @@
 //   <p role="status" data-said></p>
 // </div>
 
+import { gettext } from "./language.js";
+
 // Browsers have the clipboard and the sheet to share with only where a page came by HTTPS.
 async function copy(link) {
   if (navigator.clipboard) {
@@ -32,8 +34,8 @@ function attach(place) {
   copying.addEventListener("click", async () => {
     const isCopied = await copy(link);
     said.textContent = isCopied
-      ? "The link is copied."
-      : "This browser does not copy by itself. The link is selected: copy it with your device.";
+      ? gettext("The link is copied.")
+      : gettext("This browser does not copy by itself. The link is selected: copy it with your device.");
     if (!isCopied) link.select();
   });
 
@@ -43,11 +45,11 @@ function attach(place) {
   sharing.addEventListener("click", async () => {
     try {
       await navigator.share(content);
-      said.textContent = "The link is passed on.";
+      said.textContent = gettext("The link is passed on.");
     } catch (error) {
       // Closed without choosing anybody: nothing to be said.
       if (error.name !== "AbortError") {
-        said.textContent = "This device did not share it. Copy the link instead.";
+        said.textContent = gettext("This device did not share it. Copy the link instead.");
       }
     }
   });

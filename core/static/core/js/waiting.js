@@ -1,12 +1,12 @@
 // Lists what waits to be sent. Copies of a <template data-waiting-row> go into [data-waiting-list].
 
+import { filled, gettext, moment, number } from "./language.js";
 import { answered, ask, onChange, onWent } from "./worker.js";
 
 const list = document.querySelector("[data-waiting-list]");
 const template = document.querySelector("[data-waiting-row]");
-const date = new Intl.DateTimeFormat("en-GB", { dateStyle: "medium", timeStyle: "short" });
-const GONE = "The server cannot be reached. What waits here goes up by itself once it can.";
-const SIGNED_OUT = "You are logged out. Log in again, and what waits here goes up.";
+const GONE = gettext("The server cannot be reached. What waits here goes up by itself once it can.");
+const SIGNED_OUT = gettext("You are logged out. Log in again, and what waits here goes up.");
 
 function show(item) {
   const row = template.content.firstElementChild.cloneNode(true);
@@ -16,7 +16,7 @@ function show(item) {
   find("words").hidden = !item.words;
   find("why").textContent = item.why;
   find("why").hidden = !item.why;
-  find("at").textContent = `written ${date.format(item.made_at)}`;
+  find("at").textContent = filled(gettext("written {at}"), { at: moment.format(item.made_at) });
   for (const badge of row.querySelectorAll("[data-state]")) {
     badge.hidden = badge.dataset.state !== item.state;
   }
@@ -38,11 +38,13 @@ function showWent(row, went) {
   const [bytes, total] = went;
   place.querySelector("progress").value = total ? bytes / total : 0;
   const part = total ? Math.floor((100 * bytes) / total) : 0;
-  place.querySelector("span").textContent = `${part} % of ${(total / 1e6).toFixed(1)} MB is sent.`;
+  place.querySelector("span").textContent = filled(
+    gettext("{part} % of {total} MB is sent."), { part, total: number(total / 1e6, 1) },
+  );
 }
 
 function remove(item) {
-  const sure = item.state === "sent" || window.confirm("Throw away what you wrote here?");
+  const sure = item.state === "sent" || window.confirm(gettext("Throw away what you wrote here?"));
   if (sure) ask("dropItem", { id: item.id });
 }
 
@@ -94,7 +96,7 @@ async function refresh() {
 }
 
 async function send() {
-  say("Sending …");
+  say(gettext("Sending …"));
   const how = await ask("flush");
   say({ gone: GONE, "signed out": SIGNED_OUT }[how] ?? "");
 }

@@ -6,7 +6,7 @@ const PATH = "/sw.js";
 const PATIENCE_MS = 10000;
 
 async function register() {
-  if (!("serviceWorker" in navigator)) throw new Error("This browser keeps nothing.");
+  if (!("serviceWorker" in navigator)) throw new Error("no worker");
   await navigator.serviceWorker.register(PATH, { scope: "/", updateViaCache: "none" });
   return navigator.serviceWorker.ready;
 }

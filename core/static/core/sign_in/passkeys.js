@@ -7,6 +7,8 @@
 // “get” asks for a passkey, “make” makes one. The answer goes into the form, which is then sent as
 // any other. data-by-itself: where the browser can, it offers passkeys in the field of the e-mail.
 
+import { gettext } from "../js/language.js";
+
 const BINARY_ASKED = [["challenge"], ["user", "id"]];
 const GIVEN_UP = new Set(["NotAllowedError", "AbortError"]);
 let waiting = null; // what the browser offers by itself, until a button is pressed
@@ -59,7 +61,7 @@ async function ask(form) {
   });
   const said = await answer.json();
   if (said.go_to) location.assign(said.go_to);
-  if (!answer.ok) throw new Error(said.told ?? "The server did not answer. Try again.");
+  if (!answer.ok) throw new Error(said.told ?? gettext("The server did not answer. Try again."));
   return readable(said);
 }
 
@@ -79,10 +81,10 @@ async function pressed(form) {
     send(form, await (make ? devices.create({ publicKey }) : devices.get({ publicKey })));
   } catch (error) {
     if (error.name === "InvalidStateError") {
-      said.textContent = "This device has a passkey of yours already.";
+      said.textContent = gettext("This device has a passkey of yours already.");
     } else {
       said.textContent = GIVEN_UP.has(error.name)
-        ? "No passkey was given. Try again, or log in with your password."
+        ? gettext("No passkey was given. Try again, or log in with your password.")
         : error.message;
     }
   }

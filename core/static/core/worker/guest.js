@@ -27,9 +27,9 @@ async function guestRow(path) {
   return row;
 }
 
-const OVER =
-  "The time of this link is over, and what was kept on this phone is gone. " +
-  "Ask whoever gave you the link for a new one.";
+const OVER = gettext(
+  "The time of this link is over, and what was kept on this phone is gone. Ask whoever gave you the link for a new one.",
+);
 
 // Closed on the server, or over: nothing of it stays.
 async function forgetGuest(path) {
@@ -99,7 +99,7 @@ async function guestMarked(response) {
   const then = Number(response.headers.get(KEPT_AT));
   const notice =
     `<div class="messages" role="status"><div class="message message-warning" data-kept-notice>` +
-    `<p><strong>Kept ${ago(then)}.</strong> ${NO_SERVER}</p></div></div>`;
+    `<p><strong>${filled(gettext("Kept {ago}."), { ago: ago(then) })}</strong> ${NO_SERVER}</p></div></div>`;
   const html = (await response.text())
     .replace(/<html\b/, "<html data-from-store")
     .replace(/(<main\b[^>]*>)/, (main) => main + notice);

@@ -173,13 +173,15 @@ async function keepNow(user, list) {
   const id = `${user} ${list}`;
   const found = await one("kept", id);
   const before = found && (await checked(found));
-  if (before?.complete && Date.now() - before.kept_at < FRESH_MS) return before;
+  const language = await languageHere();
+  const isSpoken = before?.language === language;
+  if (before?.complete && isSpoken && Date.now() - before.kept_at < FRESH_MS) return before;
   const answer = await take(list);
   const wanted = answer && (await answer.json());
   if (wanted?.user !== user) return before;
   const { title, page, production, contents, left_out, budget } = wanted;
   const row = {
-    id, user, list, title, page, production, contents, left_out, budget,
+    id, user, list, language, title, page, production, contents, left_out, budget,
     held: {}, statics: {}, missing: [], beyond: 0,
     begun_at: Date.now(), kept_at: before?.kept_at ?? Date.now(), complete: false,
   };
@@ -193,12 +195,21 @@ async function keepNow(user, list) {
   return row;
 }
 
+// What was kept in another language than the one that is read here now.
+async function keepAnew(user) {
+  const language = await languageHere();
+  for (const row of await all("kept")) {
+    if (row.user === user && row.language !== language) await keep(user, row.list);
+  }
+}
+
 // The pages that speak of the store itself are always there.
 async function keepOwnNow(user) {
   const id = `${user} own`;
   const before = await one("about", id);
-  if (before && Date.now() - before.kept_at < FRESH_MS) return;
-  const row = { id, held: {}, statics: {}, missing: [] };
+  const language = await languageHere();
+  if (before?.language === language && Date.now() - before.kept_at < FRESH_MS) return;
+  const row = { id, language, held: {}, statics: {}, missing: [] };
   const fetching = new Fetching(await caches.open(ownName(user)), row, user, {});
   await inTurn(OWN_PAGES, (url) => fetching.page(url));
   await keepStatics(fetching.statics, row.statics);

@@ -4,13 +4,14 @@ const SETTLE_MS = 60 * 1000;
 // Each answers with what the page gets back.
 const ANSWERS = {
   // A page of somebody who is signed in was opened.
-  async hello({ user }) {
+  async hello({ user, language }) {
     const known = await me();
     if (known !== user) {
       await clearPages(user);
       await clearDrafts(user);
       await put("about", { id: "me", user });
     }
+    if (language) await put("about", { id: "language", language });
     await keepOwn(user).catch(() => {}); // without room everything else still works
     const last = (await one("about", "settled"))?.at ?? 0;
     const holds = (await all("kept")).length > 0;
@@ -21,6 +22,10 @@ const ANSWERS = {
   async keep({ list }) {
     const user = await me();
     return user ? keep(user, list) : null;
+  },
+  async keepAnew() {
+    const user = await me();
+    return user ? keepAnew(user) : null;
   },
   async kept() {
     const user = await me();
@@ -108,5 +113,15 @@ function submitted(event, url) {
   if (url.pathname === "/login/") return event.waitUntil(drop("about", "me"));
   if (LEFT_ALONE.test(url.pathname) || OWN_ADDRESSES.test(url.pathname)) return;
   if (homeOf(url.pathname)) return; // a guest's answer goes up now or not at all
+  if (url.pathname === "/language/") return event.respondWith(chosen(event));
   event.respondWith(posted(event, url));
+}
+
+// A language can be chosen with the server alone. Without it one stays where one was.
+async function chosen({ request }) {
+  const fields = await request.clone().formData();
+  const next = new URL(fields.get("next") || "/", location);
+  const answer = await fetch(request).catch(() => null);
+  const isGone = !answer || GONE.has(answer.status);
+  return isGone && next.origin === location.origin ? Response.redirect(next.href, 303) : answer ?? Response.error();
 }

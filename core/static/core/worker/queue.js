@@ -13,12 +13,12 @@ const OURS = /^(later_|request_key$)/;
 const NOT_WORDS = /^(|on|\d+|[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12})$/i; // choices and ids
 const SECRET = /passw|token/i;
 const WHY = {
-  403: "The server refused it. Your role may have changed.",
-  404: "What it belongs to is not there any more, or you are not in that production any more.",
-  409: "Somebody else changed the same thing meanwhile. Open it to see both.",
-  422: "It was sent before with other words. Open it to send these, too.",
+  403: gettext("The server refused it. Your role may have changed."),
+  404: gettext("What it belongs to is not there any more, or you are not in that production any more."),
+  409: gettext("Somebody else changed the same thing meanwhile. Open it to see both."),
+  422: gettext("It was sent before with other words. Open it to send these, too."),
 };
-const FORM_CAME_BACK = "The form came back with something to put right.";
+const FORM_CAME_BACK = gettext("The form came back with something to put right.");
 
 // A form on its way: sent now if that is possible, or put in the queue.
 async function posted(event, url) {
@@ -69,7 +69,7 @@ async function sentOrShown(event, url, fields) {
       typeof value === "string" && !OURS.test(name) && !SECRET.test(name) && !NOT_WORDS.test(value.trim()),
   );
   const typed = words.map(([, value]) => value).join("\n");
-  const item = { who: await me(), what: "What you typed", words: typed };
+  const item = { who: await me(), what: gettext("What you typed"), words: typed };
   return shownInstead(item, NOT_SENT, 503);
 }
 
@@ -110,7 +110,7 @@ function itemOf(id, who, url, fields) {
   const own = [...fields].filter(([name]) => name !== TOKEN && !OURS.test(name));
   return {
     id, who, fields: own, url: url.pathname + url.search, made_at: Date.now(), state: "waiting",
-    what: fields.get("later_what") || "Something written", words: fields.get("later_words") || "",
+    what: fields.get("later_what") || gettext("Something written"), words: fields.get("later_words") || "",
     from: fields.get("later_from") || "/", page: fields.get("later_page") || "", tries: 0, why: "",
     kind: own.some(([, value]) => value instanceof Blob) ? "files" : "form",
   };
@@ -203,18 +203,16 @@ async function enqueue(item, next) {
   return Response.redirect(next, 303);
 }
 
-const NO_ROOM =
-  "<strong>This device has no room left.</strong> What you wrote could not be put aside, and the " +
-  "server cannot be reached. Copy the words, or go back to the form and keep it open until there " +
-  "is a network or room.";
-
-const TOO_MUCH =
-  "<strong>The server cannot be reached, and these files are too much to wait here.</strong> Photos " +
-  `and sounds of ${FILES_WAIT_BYTES / 1e6} MB in all may wait on this device. Go back to the form, and ` +
-  "send it once there is a network or something else has gone up.";
-const NOT_SENT =
-  "<strong>The server cannot be reached, and this form cannot wait.</strong> Go back: what you typed is " +
-  "still in the form, to be sent again. To be sure, copy it from here.";
+const NO_ROOM = gettext(
+  "<strong>This device has no room left.</strong> What you wrote could not be put aside, and the server cannot be reached. Copy the words, or go back to the form and keep it open until there is a network or room.",
+);
+const TOO_MUCH = filled(
+  gettext("<strong>The server cannot be reached, and these files are too much to wait here.</strong> Photos and sounds of {most} MB in all may wait on this device. Go back to the form, and send it once there is a network or something else has gone up."),
+  { most: FILES_WAIT_BYTES / 1e6 },
+);
+const NOT_SENT = gettext(
+  "<strong>The server cannot be reached, and this form cannot wait.</strong> Go back: what you typed is still in the form, to be sent again. To be sure, copy it from here.",
+);
 
 const escaped = (text) =>
   text.replace(/[&<>"]/g, (sign) => ({ "&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;" })[sign]);
@@ -222,7 +220,7 @@ const escaped = (text) =>
 // Told at once, with what was typed, before it is lost.
 async function shownInstead(item, why, status) {
   const page = await find(item.who, "/waiting/").catch(() => null);
-  const html = (await page?.response.text()) ?? '<!doctype html><html lang="en"><title>Not sent</title><main></main></html>';
+  const html = (await page?.response.text()) ?? `<!doctype html><html lang="${self.LANGUAGE}"><title>${gettext("Not sent")}</title><main></main></html>`;
   const told =
     `<div class="messages" role="alert"><div class="message message-error" data-no-room><p>${why}</p></div></div>` +
     `<p><strong>${escaped(item.what)}</strong></p><p class="waiting-words">${escaped(item.words)}</p>`;

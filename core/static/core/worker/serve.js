@@ -5,8 +5,8 @@ const OWN_ADDRESSES = /^\/(offline|sw\.js)\b/; // of the worker itself
 const LEFT_ALONE = /^\/(admin|api)\b/; // never kept
 const GONE = new Set([502, 503, 504]); // what stands before a server that is gone
 const MEDIA = new Set(["image", "audio", "video"]);
-const SLOW = "The network is slow. Load the page again to see whether it is still so.";
-const NO_SERVER = "The server cannot be reached, so it may have changed since.";
+const SLOW = gettext("The network is slow. Load the page again to see whether it is still so.");
+const NO_SERVER = gettext("The server cannot be reached, so it may have changed since.");
 
 // The parameters that change nothing of what a page says: the server names them, see
 // core/offline/queries.py. Of a page without such a header, all of its address counts.
@@ -89,29 +89,19 @@ async function notKept(user) {
   return new Response(found.response.body, { status: 503, statusText: "Not kept", headers });
 }
 
-const UNITS = [["day", 86400], ["hour", 3600], ["minute", 60]];
-
-function ago(then) {
-  const seconds = (Date.now() - then) / 1000;
-  for (const [name, size] of UNITS) {
-    const count = Math.floor(seconds / size);
-    if (count >= 1) return `${count} ${name}${count > 1 ? "s" : ""} ago`;
-  }
-  return "a moment ago";
-}
-
 // A kept page says at its top that it is one, and from when.
 async function marked(response, path, why) {
   if (!response.headers.get("Content-Type")?.includes("html")) return response;
   if (ABOUT_THE_STORE.includes(path)) return response; // they speak of the store themselves
   const then = Number(response.headers.get(KEPT_AT));
-  const date = new Intl.DateTimeFormat("en-GB", {
+  const date = new Intl.DateTimeFormat(self.LANGUAGE, {
     weekday: "short", day: "numeric", month: "short", hour: "2-digit", minute: "2-digit",
   }).format(then);
-  const age = `Stored ${ago(then)} (<time datetime="${new Date(then).toISOString()}">${date}</time>).`;
+  const at = `<time datetime="${new Date(then).toISOString()}">${date}</time>`;
+  const age = filled(gettext("Stored {ago} ({at})."), { ago: ago(then), at });
   const notice =
     `<div class="messages" role="status"><div class="message message-warning" data-kept-notice>` +
-    `<p><strong>${age}</strong> ${why} <a href="/kept/">What this device holds</a></p></div></div>`;
+    `<p><strong>${age}</strong> ${why} <a href="/kept/">${gettext("What this device holds")}</a></p></div></div>`;
   const html = (await response.text())
     .replace(/<html\b/, "<html data-from-store")
     .replace(/(<main\b[^>]*>)/, (main) => main + notice);

@@ -52,6 +52,11 @@ async function me() {
   return (await one("about", "me"))?.user;
 }
 
+// In which language the server last answered a page of whoever is here.
+async function languageHere() {
+  return (await one("about", "language"))?.language ?? "";
+}
+
 // Caches. One for each person and production, so that neither sees another's.
 const FILES = "files"; // style sheets, scripts and fonts: the same for everybody
 const ownName = (user) => `own ${user}`;

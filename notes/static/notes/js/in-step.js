@@ -6,6 +6,8 @@
 // All of them run from the same moment of one clock; picking only moves the gains, so the position
 // stays what it is. `gain` is in dB; `lead` is how many seconds into a sound the common time begins.
 
+import { filled, gettext } from "../../core/js/language.js";
+
 const AWAKE_MS = 3000; // how long the device may take to begin
 const SOON = 0.03; // seconds until a start, so that all sources are ready for it
 const FADE = 0.002; // time constant; after 10 ms less than 1 % of the old sound is left
@@ -59,10 +61,10 @@ export class InStep extends EventTarget {
 
   async #decoded(url) {
     const answer = await fetch(url, { credentials: "same-origin" });
-    if (!answer.ok) throw new Error(`The sound could not be fetched (${answer.status}).`);
+    if (!answer.ok) throw new Error(filled(gettext("The sound could not be fetched ({status})."), answer));
     const sound = await this.context.decodeAudioData(await answer.arrayBuffer());
     // Engines that tell by callback alone give nothing, and nothing would be played.
-    if (!sound) throw new Error("This browser cannot decode them in the page.");
+    if (!sound) throw new Error(gettext("This browser cannot decode them in the page."));
     return sound;
   }
 
@@ -70,7 +72,7 @@ export class InStep extends EventTarget {
   async #awake() {
     const late = new Promise((resolve) => setTimeout(resolve, AWAKE_MS));
     await Promise.race([this.context.resume().catch(() => {}), late]);
-    if (this.context.state !== "running") throw new Error("This device gives no sound.");
+    if (this.context.state !== "running") throw new Error(gettext("This device gives no sound."));
   }
 
   async play() {

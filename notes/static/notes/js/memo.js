@@ -6,9 +6,13 @@
 //   <button data-record><span data-record-words>…</span></button> <span data-recorded hidden></span>
 //   <audio data-play hidden></audio> <button data-drop hidden>…</button> <p data-said></p></div>
 
+import { gettext } from "../../core/js/language.js";
+
 const TYPES = ["audio/webm;codecs=opus", "audio/mp4", "audio/ogg;codecs=opus"];
 const BITS = 32000; // a second of speech: 4 kB
-const NO_MICROPHONE = "The microphone was not given to this page. Allow it in the browser, or choose a file.";
+const NO_MICROPHONE = gettext(
+  "The microphone was not given to this page. Allow it in the browser, or choose a file.",
+);
 
 const clock = (seconds) => `${Math.floor(seconds / 60)}:${String(Math.floor(seconds % 60)).padStart(2, "0")}`;
 const canRecord = () => Boolean(navigator.mediaDevices?.getUserMedia && window.MediaRecorder);
@@ -87,7 +91,7 @@ class Recorder {
   discard() {
     this.input.value = "";
     this.input.dispatchEvent(new Event("input", { bubbles: true }));
-    this.said.textContent = "The memo is discarded.";
+    this.said.textContent = gettext("The memo is discarded.");
     this.show();
     this.button.focus();
   }
@@ -96,7 +100,8 @@ class Recorder {
     const [file] = this.input.files;
     const isRecording = Boolean(this.recorder);
     this.place.classList.toggle("is-recording", isRecording);
-    this.words.textContent = isRecording ? "Stop recording" : file ? "Record it again" : this.invitation;
+    const offered = file ? gettext("Record it again") : this.invitation;
+    this.words.textContent = isRecording ? gettext("Stop recording") : offered;
     this.time.hidden = !isRecording;
     this.player.hidden = this.drop.hidden = isRecording || !file;
     if (this.player.src) URL.revokeObjectURL(this.player.src);

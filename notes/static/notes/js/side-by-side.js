@@ -5,10 +5,10 @@
 //   <div data-plain>… <audio controls> …</div>
 // </section>
 
+import { filled, gettext, language, number } from "../../core/js/language.js";
 import { InStep } from "./in-step.js";
 
 const STEP = 1; // seconds, by arrow key
-const NO_LOUDER = "none is played louder than it was recorded: do not judge by how loud they are.";
 
 function attach(root) {
   const one = (name) => root.querySelector(`[data-${name}]`);
@@ -44,7 +44,7 @@ function attach(root) {
     if (busy) return false;
     busy = true;
     root.dataset.state = "loading";
-    say("The sounds are being fetched …");
+    say(gettext("The sounds are being fetched …"));
     try {
       await player.load();
       ready = true;
@@ -60,7 +60,10 @@ function attach(root) {
   function oneByOne(error) {
     root.dataset.state = "failed";
     one("plain").hidden = false;
-    say(`These sounds cannot be played here. ${error.message} Below they can be played one by one.`);
+    say(filled(
+      gettext("These sounds cannot be played here. {why} Below they can be played one by one."),
+      { why: error.message },
+    ));
   }
 
   async function toggle() {
@@ -71,17 +74,18 @@ function attach(root) {
   function pick(number) {
     if (!picks[number]) return;
     player.pick(number);
-    say(`${picks[number].dataset.letter} is heard, ${picks[number].dataset.words}.`);
+    say(filled(gettext("{letter} is heard, {words}."), picks[number].dataset));
   }
 
   function setLoop(on) {
     const region = [seconds(from), seconds(to)];
     if (on && !player.loop([Math.max(0, region[0]), Math.min(player.seconds, region[1])])) {
-      say("A section to loop is at least 0.1 s long and ends after it begins.");
+      say(gettext("A section to loop is at least 0.1 s long and ends after it begins."));
       return;
     }
     if (!on) player.loop(null);
-    match(on ? `Looping ${tidy(player.region[0])} to ${tidy(player.region[1])} s.` : "Not looping.");
+    const [start, end] = (player.region ?? []).map(shown);
+    match(on ? filled(gettext("Looping {from} to {to} s."), { from: start, to: end }) : gettext("Not looping."));
   }
 
   // Equally loud over exactly what is played: the service measures the part that is looped. What
@@ -96,16 +100,20 @@ function attach(root) {
       return;
     }
     use(cautious());
-    say(`${words} Its loudness is being matched. Until then ${NO_LOUDER}`);
+    say(`${words} ${gettext("Its loudness is being matched. Until then none is played louder than it was recorded: do not judge by how loud they are.")}`);
     const { sides, refused } = await gainsOf(start, end);
     if (mine !== asked) return;
     if (sides) use(sides);
-    say(sides ? `${words} Equally loud over just that.` : `${words} ${refused} So ${NO_LOUDER}`);
+    say(`${words} ${sides ? gettext("Equally loud over just that.") : unmatched(refused)}`);
   }
+
+  const unmatched = (why) => filled(
+    gettext("{why} So none is played louder than it was recorded: do not judge by how loud they are."), { why },
+  );
 
   function cautious() {
     return player.sounds.map(({ gain }, number) => ({
-      gain: Math.min(gain, given.sides[number].gain, 0), words: "not matched to this part",
+      gain: Math.min(gain, given.sides[number].gain, 0), words: gettext("not matched to this part"),
     }));
   }
 
@@ -122,7 +130,7 @@ function attach(root) {
       if (!whole && !found.refused) throw new Error("Neither gains nor a reason.");
       return whole ? { sides: found.sides } : { refused: found.refused };
     } catch {
-      return { refused: "The service does not answer, so this part is not matched." };
+      return { refused: gettext("The service does not answer, so this part is not matched.") };
     }
   }
 
@@ -141,12 +149,12 @@ function attach(root) {
 
   async function swapCopies() {
     if (!(await loaded())) return;
-    say("The sounds are being fetched at full quality …");
+    say(gettext("The sounds are being fetched at full quality …"));
     try {
       await player.useFull(!player.full);
-      say(player.full ? "Now at full quality." : "Now the small copies.");
+      say(player.full ? gettext("Now at full quality.") : gettext("Now the small copies."));
     } catch (error) {
-      say(`Full quality cannot be played here. ${error.message}`);
+      say(filled(gettext("Full quality cannot be played here. {why}"), { why: error.message }));
     }
   }
 
@@ -165,8 +173,8 @@ function attach(root) {
   function move() {
     const now = player.position;
     position.value = now;
-    position.setAttribute("aria-valuetext", `${tidy(now)} s of ${tidy(player.seconds)} s`);
-    at.textContent = now.toFixed(1);
+    position.setAttribute("aria-valuetext", filled(gettext("{at} s of {all} s"), { at: shown(now), all: shown(player.seconds) }));
+    at.textContent = number(now, 1);
     for (const head of heads) head.style.left = `${(now / player.seconds) * 100}%`;
     if (player.playing) requestAnimationFrame(move);
   }
@@ -232,6 +240,11 @@ function seconds(field) {
 
 function near(one, other) {
   return Math.abs(one - other) < 0.005;
+}
+
+// For the eye; what fields hold is `tidy`.
+function shown(value) {
+  return value.toLocaleString(language, { maximumFractionDigits: 2, useGrouping: false });
 }
 
 function tidy(value) {

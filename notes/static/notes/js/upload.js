@@ -8,16 +8,18 @@
 // Each form that was opened is one request, however often it is sent: a line may break after the
 // sound has arrived and before the answer has. The answer is {"location": address}, or the page
 // again with its errors. A large file goes up in pieces first, and goes on where it stopped.
+import { filled, gettext } from "../../core/js/language.js";
 import "../../core/worker/pieces.js";
 
 const MB = 1048576;
-const STOPPED =
-  "Stopped. Unless all of it had arrived before, nothing is saved. Sent again within a day, it goes on where it stopped.";
+const STOPPED = gettext(
+  "Stopped. Unless all of it had arrived before, nothing is saved. Sent again within a day, it goes on where it stopped.",
+);
 const UPLOAD_GONE = 410; // something that the form names was dropped: it goes up again
 const AGAIN_MS = [1000, 4000, 10000]; // after a broken line, before it is sent once more
-const NO_ANSWER =
-  "The network went away before an answer came. What you chose and typed is still here: send it again. " +
-  "If it had arrived, nothing is kept twice.";
+const NO_ANSWER = gettext(
+  "The network went away before an answer came. What you chose and typed is still here: send it again. If it had arrived, nothing is kept twice.",
+);
 
 function say(form, words) {
   form.querySelector("[data-sending]").hidden = false;
@@ -55,22 +57,23 @@ function ended(form, request, files) {
   }
   if (request.status === 200 && showAgain(request.responseText, files)) return;
   busy(form, false);
-  say(form, "It was not taken. Try once more; what you typed is still here.");
+  say(form, gettext("It was not taken. Try once more; what you typed is still here."));
 }
 
 function progress(form, loaded, total) {
   const bar = form.querySelector("progress");
   bar.value = total ? loaded / total : 0;
   const part = Math.floor(bar.value * 100);
-  const of = total < MB ? "" : ` of ${Math.round(total / MB)} MB`;
-  say(form, part < 100 ? `${part} %${of} is sent.` : "It is sent and being listened to …");
+  const words = total < MB ? gettext("{part} % is sent.") : gettext("{part} % of {total} MB is sent.");
+  const sent = filled(words, { part, total: Math.round(total / MB) });
+  say(form, part < 100 ? sent : gettext("It is sent and being listened to …"));
 }
 
 function send(form, button, files) {
   const data = new FormData(form);
   if (button?.name) data.append(button.name, button.value);
   busy(form, true);
-  say(form, "Sending …");
+  say(form, gettext("Sending …"));
   attempt(form, button, data, files, 0);
 }
 
@@ -107,7 +110,7 @@ async function attempt(form, button, data, files, tries) {
 
 function again(form, button, data, files, tries) {
   if (tries >= AGAIN_MS.length) return letWait(form, button) || over(form, NO_ANSWER);
-  say(form, "The network went away. It is sent again in a moment …");
+  say(form, gettext("The network went away. It is sent again in a moment …"));
   const timer = setTimeout(() => attempt(form, button, data, files, tries + 1), AGAIN_MS[tries]);
   form.querySelector("[data-stop]").onclick = () => {
     clearTimeout(timer);
@@ -151,7 +154,8 @@ document.addEventListener("submit", (event) => {
   const { size } = files[0];
   if (size > Number(form.dataset.mostBytes)) {
     busy(form, false);
-    say(form, `The file has ${Math.round(size / MB)} MB; ${form.dataset.mostMb} MB is the most.`);
+    const sizes = { size: Math.round(size / MB), most: form.dataset.mostMb };
+    say(form, filled(gettext("The file has {size} MB; {most} MB is the most."), sizes));
     return;
   }
   // What is missing is said before anything is sent, in the browser's own words.

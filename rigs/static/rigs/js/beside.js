@@ -7,6 +7,8 @@
 // the same place: the numbers lead from places of the earlier (fractions of its width and height) to
 // those of the later. Or data-plane-at="where they are told".
 
+import { filled, gettext } from "../../core/js/language.js";
+
 function laid(plane, width, height) {
   const [a, b, c, d, e, f, g, h, i] = plane;
   const back = [
@@ -40,12 +42,12 @@ function attach(root) {
     const from = frame.dataset.planeAt;
     if (!from) return;
     delete frame.dataset.planeAt;
-    state.textContent = "Laying one on the other …";
+    state.textContent = gettext("Laying one on the other …");
     const answer = await fetch(from).then((got) => (got.ok ? got.json() : {})).catch(() => ({}));
     plane = answer.plane || [];
     if (plane.length === 9) frame.dataset.plane = plane.join(" ");
-    state.textContent = plane.length === 9 ? "What both show is at the same place."
-      : "The two are laid on each other as they are: they do not show enough of the same.";
+    state.textContent = plane.length === 9 ? gettext("What both show is at the same place.")
+      : gettext("The two are laid on each other as they are: they do not show enough of the same.");
     fit();
   }
 
@@ -57,7 +59,7 @@ function attach(root) {
   function show() {
     later.style.clipPath = `inset(0 0 0 ${range.value}%)`;
     edge.style.insetInlineStart = `${range.value}%`;
-    range.setAttribute("aria-valuetext", `${range.value} % of the width shows the earlier photo`);
+    range.setAttribute("aria-valuetext", filled(gettext("{part} % of the width shows the earlier photo"), { part: range.value }));
   }
 
   function look(way) {

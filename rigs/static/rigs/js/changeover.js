@@ -5,6 +5,8 @@
 //
 // core/js/live.js brings what is new (“live-news”), all of it each time. No sound.
 
+import { filled, gettext, pgettext } from "../../core/js/language.js";
+
 const place = document.querySelector("[data-clock]");
 const isFromStore = document.documentElement.hasAttribute("data-from-store");
 const LOOK_MS = 250;
@@ -34,7 +36,7 @@ function put(element, words) {
 function show() {
   if (Number.isNaN(clock.started)) {
     put(find("left"), text(clock.there ?? 0));
-    put(find("word"), clock.there === null ? "gone" : "there are");
+    put(find("word"), clock.there === null ? pgettext("clock", "gone") : pgettext("clock", "there are"));
     place.classList.remove("is-over");
     return;
   }
@@ -42,7 +44,8 @@ function show() {
   const gone = Math.max(0, Math.floor((end - clock.started) / 1000));
   const left = clock.there === null ? null : clock.there - gone;
   put(find("left"), text(Math.abs(left ?? gone)));
-  put(find("word"), left === null ? "gone" : left < 0 ? "over" : "left");
+  const word = left < 0 ? pgettext("clock", "over") : pgettext("clock", "left");
+  put(find("word"), left === null ? pgettext("clock", "gone") : word);
   place.classList.toggle("is-over", left !== null && left < 0);
 }
 
@@ -50,7 +53,7 @@ function showStep(row, { done, words, took_s: took }) {
   row.classList.toggle("is-done", done);
   row.querySelector("[data-mark]").hidden = !done;
   put(row.querySelector("[data-mark-words]"), words);
-  put(row.querySelector("[data-mark-took]"), took === null ? "" : `, at ${text(took)}`);
+  put(row.querySelector("[data-mark-took]"), took === null ? "" : filled(gettext(", at {clock}"), { clock: text(took) }));
   const [tick, untick] = ["tick", "untick"].map((name) => row.querySelector(`[data-${name}]`));
   if (!tick) return;
   tick.hidden = done;
@@ -67,13 +70,13 @@ function onNews({ detail }) {
   put(place.querySelector("[data-done]"), String(detail.done));
   put(find("todo"), text(detail.left_s));
   const words = detail.clock.words;
-  put(find("words"), words ? words[0].toUpperCase() + words.slice(1) : "Not started");
+  put(find("words"), words ? words[0].toUpperCase() + words.slice(1) : gettext("Not started"));
   const isRunning = Boolean(detail.clock.started) && !detail.clock.stopped;
   const [start, stop] = [find("start"), find("stop")];
   if (start) {
     start.hidden = isRunning;
     stop.hidden = !isRunning;
-    put(find("start-word"), detail.clock.started ? "Start anew" : "Start");
+    put(find("start-word"), detail.clock.started ? gettext("Start anew") : gettext("Start"));
   }
   const all = document.querySelector("[data-open-all]");
   if (all) all.hidden = detail.done === 0;

@@ -5,6 +5,8 @@
 // <form data-circles><div data-circles-stage><img><svg data-circles-layer></div>
 //   <fieldset data-circle-row data-kind="knob">…<input name="x-…"> <input name="radius-…">
 
+import { filled, gettext } from "../../core/js/language.js";
+
 const SVG = "http://www.w3.org/2000/svg";
 const STEP = 0.1; // per cent for an arrow key
 const LEAP = 1; // with Shift
@@ -76,7 +78,7 @@ function attach(form) {
     layer.replaceChildren();
     for (const row of rows) {
       const drawn = shapes(row);
-      row.node.querySelector("[data-circle-state]").textContent = has(row) ? "marked" : "";
+      row.node.querySelector("[data-circle-state]").textContent = has(row) ? gettext("marked") : "";
       row.node.querySelector("[data-circle-pick]").setAttribute("aria-pressed", String(row === active));
       row.node.classList.toggle("is-active", row === active);
       const fader = row.node.querySelector("[data-circle-fader]");
@@ -84,7 +86,7 @@ function attach(form) {
       if (!drawn.length) continue;
       const group = element("g", {
         class: `panel-mark${row === active ? " is-active" : ""}`, tabindex: "0", role: "img",
-        "aria-label": `Mark of ${row.name}`,
+        "aria-label": filled(gettext("Mark of {name}"), { name: row.name }),
       });
       group.append(...drawn);
       group.addEventListener("focus", () => { if (active !== row) pick(row, false); });
@@ -92,13 +94,19 @@ function attach(form) {
       row.group = group;
       layer.append(group);
     }
-    told.textContent = active ? `${active.name}: ${hint(active)}` : "Every control has its mark.";
+    told.textContent = active ? hint(active) : gettext("Every control has its mark.");
   }
 
   function hint(row) {
-    if (row.isSwitch) return `tap its position ${numbers(row.spots.value).length + 1}`;
-    if (row.fader) return "drag from the low end of its slot to the far end";
-    return has(row) ? "drag anew, or set the next" : "press its middle, drag to its edge";
+    return filled(wanted(row), { name: row.name, position: numbers(row.spots?.value).length + 1 });
+  }
+
+  function wanted(row) {
+    if (row.isSwitch) return gettext("{name}: tap its position {position}");
+    if (row.fader) return gettext("{name}: drag from the low end of its slot to the far end");
+    return has(row)
+      ? gettext("{name}: drag anew, or set the next")
+      : gettext("{name}: press its middle, drag to its edge");
   }
 
   function pick(row, redraw = true) {

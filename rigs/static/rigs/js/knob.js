@@ -8,6 +8,8 @@
 //
 // <div data-dial-line><input data-dial=""><select data-dial-style></select><input data-dial-ends></div>
 
+import { filled, gettext } from "../../core/js/language.js";
+
 const SWEEP = 300; // degrees, from 7 o'clock round to 5 o'clock
 const HALF = SWEEP / 2;
 const PER_PIXEL = 1.5; // degrees turned for each pixel dragged
@@ -25,7 +27,11 @@ const clock = {
     const minutes = Math.round(((degrees + 360) % 360) * 2);
     return `${Math.floor(minutes / 60) || 12}:${String(minutes % 60).padStart(2, "0")}`;
   },
-  words: (degrees) => clock.text(degrees).replace(":00", " o’clock"),
+  words(degrees) {
+    const time = clock.text(degrees);
+    if (!time.endsWith(":00")) return time;
+    return filled(gettext("{hour} o’clock"), { hour: time.slice(0, -3) });
+  },
 };
 
 function numbered(low, high) {
@@ -39,7 +45,7 @@ function numbered(low, high) {
       return text.trim() && Number.isFinite(value) ? (value - low) * per - HALF : null;
     },
     text,
-    words: (degrees, top) => `${text(degrees)} of ${top}`,
+    words: (degrees, top) => filled(gettext("{value} of {most}"), { value: text(degrees), most: top }),
   };
 }
 
@@ -87,7 +93,7 @@ function drawn(knob) {
 function redraw(input, words, degrees) {
   const taken = input.closest(".taken")?.querySelector("[data-taken]");
   if (!taken) return;
-  taken.querySelector("[data-taken-words]").textContent = words || "not read yet";
+  taken.querySelector("[data-taken-words]").textContent = words || gettext("not read yet");
   taken.querySelectorAll(".dial-unset").forEach((mark) => {
     mark.setAttribute("visibility", words ? "hidden" : "visible");
   });
@@ -147,7 +153,7 @@ function attach(input) {
 }
 
 // How the dials of a unit are read, said once for all of them: those of its fieldset, or of the form.
-const STYLES = { clock: ["clock", "2:30"], numbers: ["dial", "6.5"], "": ["", "2:30 or 6.5"] };
+const STYLES = { clock: ["clock", "2:30"], numbers: ["dial", "6.5"], "": ["", gettext("2:30 or 6.5")] };
 
 function follow(choice) {
   const unit = choice.closest("[data-unit-dials]") ?? choice.form;

@@ -4,6 +4,8 @@
 // <div data-pin-stage><div class="pinned"><img><svg>… <svg data-draft>…</svg></svg></div></div>
 // <input data-pin-axis="x"> <input data-pin-axis="y">
 
+import { filled, gettext } from "../../core/js/language.js";
+
 const STEP = 1; // per cent for an arrow key
 const LEAP = 5; // with Shift
 const FLIP = 15; // nearer to the top than this, the disc hangs below its spot (drawing/pins.py)
@@ -25,7 +27,7 @@ function attach(stage) {
     draft.setAttribute("y", `${y}%`);
     turn(draft, y < FLIP);
     draft.setAttribute("aria-valuenow", Math.round(x));
-    draft.setAttribute("aria-valuetext", `${x} % from the left, ${y} % from the top`);
+    draft.setAttribute("aria-valuetext", filled(gettext("{x} % from the left, {y} % from the top"), { x, y }));
   }
 
   function put(place) {
@@ -77,7 +79,7 @@ function attach(stage) {
   for (const field of fields) field.addEventListener("input", show);
 
   for (const [name, value] of Object.entries({
-    tabindex: 0, role: "slider", "aria-label": "The pin", "aria-roledescription": "pin",
+    tabindex: 0, role: "slider", "aria-label": gettext("The pin"), "aria-roledescription": gettext("pin"),
     "aria-valuemin": 0, "aria-valuemax": 100,
   })) draft.setAttribute(name, value);
   stage.querySelector("[data-pin-hint]").hidden = false;

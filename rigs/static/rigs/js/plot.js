@@ -8,6 +8,8 @@
 //   <input name="riser-1-faces"><input type="hidden" name="riser-1-carried"></fieldset>
 // <datalist id="directions"><option value="stage left" data-degrees="-90"></datalist>
 
+import { filled, gettext, language } from "../../core/js/language.js";
+
 const STEP = 0.1; // metres for an arrow key
 const FINE = 0.01; // with Shift
 const DRAGGED = 0.05; // to what a place is rounded that was dragged to
@@ -36,9 +38,16 @@ function degreesOf(text, offered) {
   return inCircle(Number(match[2]) * (match[1] || match[3] === "left" ? -1 : 1));
 }
 
-function said(right, up) {
-  const side = right === 0 ? "on the centre line" : `${Math.abs(right)} m stage ${right > 0 ? "right" : "left"}`;
-  return `${side}, ${up} m upstage`;
+// As it is, with the decimal sign of the language.
+const plain = (value) => value.toLocaleString(language, { maximumFractionDigits: 3, useGrouping: false });
+
+function said(name, right, up) {
+  const words = right === 0
+    ? gettext("{name}: on the centre line, {up} m upstage")
+    : right > 0
+      ? gettext("{name}: {across} m stage right, {up} m upstage")
+      : gettext("{name}: {across} m stage left, {up} m upstage");
+  return filled(words, { name, across: plain(Math.abs(right)), up: plain(up) });
 }
 
 function fill(field, value) {
@@ -80,7 +89,7 @@ function attach(frame) {
       drawn[1] = zeroY - up * scale;
       thing.setAttribute("transform", `translate(${drawn[0]} ${drawn[1]}) rotate(${drawn[2]})`);
       label?.setAttribute("transform", `translate(${drawn[0] - began[0]} ${drawn[1] - began[1]})`);
-      if (typedHere) thing.setAttribute("aria-label", `${name}: ${said(rounded(right, FINE), rounded(up, FINE))}`);
+      if (typedHere) thing.setAttribute("aria-label", said(name, rounded(right, FINE), rounded(up, FINE)));
     }
 
     function write(right, up) {
@@ -170,7 +179,7 @@ function attach(frame) {
         const degrees = inCircle(drawn[2] + (event.shiftKey ? -TURN : TURN));
         turn(degrees);
         fill(facing, named(degrees));
-        if (status) status.textContent = `${name} faces ${facing.value}`;
+        if (status) status.textContent = filled(gettext("{name} faces {direction}"), { name, direction: facing.value });
         event.preventDefault();
         return;
       }

@@ -4,6 +4,8 @@
 // <p data-renumber-help hidden>…</p> <p role="status" data-renumber-said></p>
 // <ol data-renumber><li data-name="Kick"><button type="button" hidden>…</button><input></li>…</ol>
 
+import { filled, gettext } from "../../core/js/language.js";
+
 const EDGE = 96; // pixels from the top and bottom of the screen where the page scrolls along
 const SCROLL = 12; // pixels a frame
 
@@ -34,8 +36,11 @@ function attach(list) {
   document.querySelector("[data-renumber-help]")?.removeAttribute("hidden");
   const tell = (row) => {
     const number = numberOf(row).value;
-    said.textContent = `${row.dataset.name}: ${number ? `channel ${number}` : "no channel"}, `
-      + `place ${placeOf(row) + 1} of ${list.children.length}`;
+    const words = number
+      ? gettext("{name}: channel {number}, place {place} of {all}")
+      : gettext("{name}: no channel, place {place} of {all}");
+    const { name } = row.dataset;
+    said.textContent = filled(words, { name, number, place: placeOf(row) + 1, all: list.children.length });
   };
 
   let held = null; // { row, from, y, pointer }
