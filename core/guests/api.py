@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from typing import Any, ClassVar
 
+from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.db.models import QuerySet
 from django.http import Http404
 from django.urls import reverse
+from django.utils.translation import gettext
 from drf_spectacular.utils import extend_schema
 from rest_framework import serializers, status
 from rest_framework.request import Request
@@ -46,6 +48,7 @@ class GuestLinkSerializer(serializers.ModelSerializer[GuestLink]):
             "for_whom",
             "has_word",
             "may_answer",
+            "language",
             "made_by",
             "made_at",
             "expires_at",
@@ -71,6 +74,13 @@ class NewGuestLinkSerializer(serializers.Serializer[Any]):
     code = serializers.CharField(required=False, allow_blank=True, default="")
     parts = serializers.ListField(child=serializers.CharField(), required=False, default=list)
     may_answer = serializers.BooleanField(default=False)
+    language = serializers.ChoiceField(
+        settings.LANGUAGES,
+        required=False,
+        allow_blank=True,
+        default="",
+        help_text="In which they read it first; empty: that of their browser.",
+    )
 
 
 class MadeGuestLinkSerializer(GuestLinkSerializer):
@@ -112,7 +122,7 @@ class GuestLinks(ProductionList):
         kind, subject = values.pop("kind"), values.pop("subject")
         shared = shared_of(self.production, kind, subject)
         if shared is None:
-            raise Http404("There is nothing like that to share.")
+            raise Http404(gettext("There is nothing like that to share."))
         may_ask = shared.asks is not None and allowed(self.member.roles, shared.asks)
         values.setdefault("until", until_by_default(self.production, shared))
         form = ShareForm(values, shared=shared, may_ask=may_ask)
@@ -149,6 +159,6 @@ class OneGuestLink(ProductionView):
     def delete(self, request: Request, **kwargs: Any) -> Response:
         own = links_for(self.member, request.user)  # type: ignore[arg-type]
         if not own.filter(pk=kwargs["guest_link"]).exists():
-            raise Http404("No such link.")
+            raise Http404(gettext("No such link."))
         withdraw(own.filter(pk=kwargs["guest_link"]), by=request.user)  # type: ignore[arg-type]
         return Response(status=status.HTTP_204_NO_CONTENT)

@@ -8,6 +8,8 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 from django.db.models import QuerySet
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core import clock
 from core.authors import GuestAuthor
@@ -28,10 +30,12 @@ class AskedForm(forms.Form):
     """`guest_name` comes last on the page; the fields of each form stand before it."""
 
     guest_name = forms.CharField(
-        label="Your name",
+        label=gettext_lazy("Your name"),
         max_length=NAME_LENGTH,
         widget=forms.TextInput(attrs={"autocomplete": "name"}),
-        error_messages={"required": "Write your name, so that the crew knows whom to ask."},
+        error_messages={
+            "required": gettext_lazy("Write your name, so that the crew knows whom to ask.")
+        },
     )
 
     @property
@@ -43,4 +47,4 @@ def check_not_too_often(changes: QuerySet[Any]) -> None:
     """Raises ValidationError where guests wrote as much lately as a guest can be meant to."""
     lately = changes.filter(by=None, at__gt=clock.now() - AN_HOUR)
     if lately.count() >= MOST_AN_HOUR:
-        raise ValidationError("That is a lot within an hour. Try again later, or telephone.")
+        raise ValidationError(_("That is a lot within an hour. Try again later, or telephone."))

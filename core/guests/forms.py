@@ -5,9 +5,12 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
 from core.forms.base import DateInput
 from core.guests.links import check_until
+from core.languages.choice import NAMES
 from core.models import GuestLink
 from core.places import Shared
 
@@ -16,38 +19,50 @@ WORD_LENGTH = 6
 
 class ShareForm(forms.Form):
     for_whom = forms.CharField(
-        label="For whom",
+        label=_("For whom"),
         max_length=GuestLink._meta.get_field("for_whom").max_length,
-        help_text="A name, so that you know later whose link this is: the house engineer of the "
-        "Weir Hall.",
+        help_text=_(
+            "A name, so that you know later whose link this is: the house engineer of the "
+            "Weir Hall."
+        ),
     )
     until = forms.DateField(
-        label="Open until the end of", widget=DateInput, help_text="Then it opens nothing."
+        label=_("Open until the end of"),
+        widget=DateInput,
+        help_text=_("Then it opens nothing."),
+    )
+    language = forms.ChoiceField(
+        label=_("Language"),
+        required=False,
+        choices=lambda: [("", gettext("that of their browser")), *NAMES.items()],
+        help_text=_("In which they read it first; they can choose another."),
     )
     email = forms.EmailField(
-        label="Send it by mail to",
+        label=_("Send it by mail to"),
         required=False,
-        help_text="If you like. The address is used for this one mail and not kept.",
+        help_text=_("If you like. The address is used for this one mail and not kept."),
     )
     code = forms.CharField(
-        label="A word to open it",
+        label=_("A word to open it"),
         required=False,
         min_length=WORD_LENGTH,
         max_length=100,
-        help_text="If you like. Say it by telephone, not in the same message as the link.",
+        help_text=_("If you like. Say it by telephone, not in the same message as the link."),
         widget=forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "off"}),
     )
     parts = forms.MultipleChoiceField(
-        label="Only these sections",
+        label=_("Only these sections"),
         required=False,
         widget=forms.CheckboxSelectMultiple,
-        help_text="Nothing ticked: all of it.",
+        help_text=_("Nothing ticked: all of it."),
     )
     may_answer = forms.BooleanField(
-        label="They may answer",
+        label=_("They may answer"),
         required=False,
-        help_text="There is a form on their page. What they write carries their name, and that "
-        "they are a guest.",
+        help_text=_(
+            "There is a form on their page. What they write carries their name, and that they are "
+            "a guest."
+        ),
     )
 
     def __init__(self, *args: Any, shared: Shared, may_ask: bool = False, **more: Any) -> None:

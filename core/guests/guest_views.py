@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase, JsonResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_http_methods, require_safe
@@ -16,6 +17,7 @@ from core.guests.cookies import knows_word, remember
 from core.guests.gate import asked_of, guest_with, opened_by
 from core.guests.kept import kept_by
 from core.guests.links import TooManyTries, count_opening, is_word
+from core.languages.choice import read_unless_chosen
 from core.links import LinkClosed
 
 
@@ -28,6 +30,7 @@ def page(request: HttpRequest, token: str, rest: str = "") -> HttpResponseBase:
     """The first page of what the link names, and what hangs below it."""
     try:
         guest = guest_with(token)
+        read_unless_chosen(request, guest.link.language)
         if not knows_word(request, guest.link):
             return _word(request, guest)
         if not rest:
@@ -55,9 +58,9 @@ def _word(request: HttpRequest, guest: Guest) -> HttpResponseBase:
                 response = redirect(guest.home)
                 remember(response, request, guest.link, guest.home)
                 return response
-            said = "That is not the word. Ask whoever gave you the link."
+            said = _("That is not the word. Ask whoever gave you the link.")
         except TooManyTries:
-            said = "Wrong words were typed too often. Try again in a quarter of an hour."
+            said = _("Wrong words were typed too often. Try again in a quarter of an hour.")
     context = {"guest": guest, "said": said}
     return render(request, "core/guests/word.html", context, status=403 if said else 200)
 
@@ -74,4 +77,5 @@ def keep(request: HttpRequest, token: str) -> HttpResponse:
         return JsonResponse({"closed": True}, status=404)
     if not knows_word(request, guest.link):
         return JsonResponse({"closed": True}, status=403)
+    read_unless_chosen(request, guest.link.language)
     return JsonResponse(kept_by(guest))

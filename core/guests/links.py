@@ -11,12 +11,14 @@ from django.contrib.auth.hashers import check_password, make_password
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import Exists, F, OuterRef, Prefetch, Q, QuerySet
-from django.utils import timezone
+from django.utils import timezone, translation
+from django.utils.translation import gettext as _
 
 from core import clock
 from core.access.accounts import is_closed
 from core.access.loaders import Member
 from core.access.policy import Action, allowed
+from core.languages.choice import as_stored
 from core.links import LinkClosed, digest_of, new_token
 from core.models import GuestChange, GuestLink, GuestOpening, Membership, Production, Show, User
 from core.places import SHARED, Shared
@@ -82,6 +84,7 @@ def share(
     parts: Sequence[str] = (),
     code: str = "",
     may_answer: bool = False,
+    language: str = "",
 ) -> NewLink:
     """Make a link. `address(token)` is the full address that opens it.
 
@@ -89,9 +92,10 @@ def share(
     """
     shared = shared_of(production, kind, subject, parts)
     if shared is None:
-        raise ValidationError("There is nothing like that to share.")
+        raise ValidationError(_("There is nothing like that to share."))
     if unknown := set(parts) - {key for key, _ in shared.parts}:
-        raise ValidationError({"parts": f"No such section: {', '.join(sorted(unknown))}."})
+        words = _("No such section: {names}.").format(names=", ".join(sorted(unknown)))
+        raise ValidationError({"parts": words})
     check_until(until)
     token = new_token()
     link = GuestLink.objects.create(
@@ -103,28 +107,36 @@ def share(
         for_whom=for_whom,
         code=make_password(code) if code else "",
         may_answer=may_answer,
+        language=language,
         made_by=by,
         expires_at=end_of(until),
     )
-    said = f"Shared with {for_whom} until {until.day} {until:%b %Y}: {shared.title}."
-    _note(link, [said, *(["A word is asked for."] if code else [])], by)
+    with as_stored():
+        said = _("Shared with {whom} until {day}: {title}.").format(
+            whom=for_whom, day=f"{until.day} {until:%b %Y}", title=shared.title
+        )
+        _note(link, [said, *([_("A word is asked for.")] if code else [])], by)
     return NewLink(link, shared, address(token))
 
 
 def mail_share(made: NewLink, email: str) -> bool:
     """Send the link to that address, which is not kept. False if that failed: the link works."""
-    subject = f"{made.link.made_by} shares something with you: {made.shared.title}"
     context = {"link": made.link, "shared": made.shared, "url": made.url}
-    return mail_link(email, subject, "core/mail/shared.txt", context)
+    # Where the browser decides, nobody knows it yet: then it is what whoever shares it reads.
+    with translation.override(made.link.language or translation.get_language()):
+        subject = _("{name} shares something with you: {title}").format(
+            name=made.link.made_by, title=made.shared.title
+        )
+        return mail_link(email, subject, "core/mail/shared.txt", context)
 
 
 def check_until(until: date) -> None:
     """Raises ValidationError for a day on which no link may end."""
     today = timezone.localdate(clock.now())
     if until < today:
-        raise ValidationError({"until": "That day is over."})
+        raise ValidationError({"until": _("That day is over.")})
     if until > today + timedelta(days=DAYS_MOST):
-        raise ValidationError({"until": "A year is the longest. Make a new link then."})
+        raise ValidationError({"until": _("A year is the longest. Make a new link then.")})
 
 
 def still_open() -> Q:
@@ -212,7 +224,9 @@ def withdraw(links: QuerySet[GuestLink], *, by: User, why: str = "") -> int:
     held = list(GuestLink.objects.select_for_update().filter(pk__in=links, withdrawn_at=None))
     GuestLink.objects.filter(pk__in=[link.pk for link in held]).update(withdrawn_at=clock.now())
     for link in held:
-        _note(link, [why or f"The link for {link.for_whom} is closed."], by)
+        with as_stored():
+            closed = _("The link for {whom} is closed.").format(whom=link.for_whom)
+        _note(link, [why or closed], by)
     return len(held)
 
 

@@ -13,6 +13,8 @@ from html.parser import HTMLParser
 from urllib.parse import urlsplit
 
 from django.conf import settings
+from django.urls import reverse
+from django.utils.translation import gettext as _
 
 from core.access.guest import Guest
 
@@ -25,7 +27,6 @@ VOID = frozenset(
 EMBEDS = frozenset({"img", "audio", "video", "source", "image", "iframe", "object", "embed"})
 LEADS = frozenset({"href", "src", "xlink:href", "data", "poster", "action", "formaction", "srcset"})
 MAIL = re.compile(r"[\w.+-]+@[\w-]+(?:\.[\w-]+)+")
-NO_MAIL = "(e-mail left out)"
 
 
 def as_guest(html: str, guest: Guest) -> str:
@@ -39,6 +40,7 @@ class _Rewriter(HTMLParser):
     def __init__(self, guest: Guest) -> None:
         super().__init__(convert_charrefs=False)
         self.guest = guest
+        self.no_mail = _("(e-mail left out)")
         self.out: list[str] = []
         # What is being left out with all that is in it: the tag, and how many of its kind are open.
         self.left_out: tuple[str, int] | None = None
@@ -75,7 +77,7 @@ class _Rewriter(HTMLParser):
         self.out.append(f"</{tag}>")
 
     def handle_data(self, data: str) -> None:
-        self._say(MAIL.sub(NO_MAIL, data))
+        self._say(MAIL.sub(self.no_mail, data))
 
     def handle_entityref(self, name: str) -> None:
         self._say(f"&{name};")
@@ -132,6 +134,8 @@ class _Rewriter(HTMLParser):
             return url  # a place on this page; other parameters of it are another page
         if asked.path.startswith(settings.STATIC_URL) or asked.path.startswith(self.guest.home):
             return url
+        if asked.path == reverse("core:language"):
+            return url  # of nobody's production, and open to everybody
         return self.guest.address(url)
 
     def _put(
@@ -152,6 +156,6 @@ class _Rewriter(HTMLParser):
                 found = self._own(value) if leads and name != "d" else value
                 if found is None:
                     continue
-                value = MAIL.sub(NO_MAIL, found)
+                value = MAIL.sub(self.no_mail, found)
             words.append(f'{name}="{escape(value)}"')
         self.out.append(f"<{' '.join(words)}{end}")

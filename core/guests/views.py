@@ -10,6 +10,7 @@ from django.db.models import QuerySet
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -41,10 +42,11 @@ SHOWN_CHANGES = 100
 def new(request: ProductionRequest, kind: str, subject: UUID) -> HttpResponse:
     shared = shared_of(request.production, kind, subject)
     if shared is None:
-        raise Http404("There is nothing like that to share.")
+        raise Http404(_("There is nothing like that to share."))
     until = until_by_default(request.production, shared)
     may_ask = shared.asks is not None and allowed(request.member.roles, shared.asks)
-    form = ShareForm(posted(request), shared=shared, may_ask=may_ask, initial={"until": until})
+    first = {"until": until, "language": request.user.language}
+    form = ShareForm(posted(request), shared=shared, may_ask=may_ask, initial=first)
     if form.is_valid():
         try:
             return _shown_once(request, kind, subject, form)
@@ -53,10 +55,12 @@ def new(request: ProductionRequest, kind: str, subject: UUID) -> HttpResponse:
     return form_page(
         request,
         form,
-        heading=f"Share: {shared.title}",
-        lede="For somebody without an account: they read this and nothing else, until the day "
-        "you choose.",
-        submit="Make the link",
+        heading=_("Share: {title}").format(title=shared.title),
+        lede=_(
+            "For somebody without an account: they read this and nothing else, until the day you "
+            "choose."
+        ),
+        submit=_("Make the link"),
         cancel_url=shared.start,
     )
 
@@ -107,7 +111,8 @@ def close(request: ProductionRequest, guest_link_id: UUID) -> HttpResponse:
     own = links_for(request.member, request.user)
     link = get_object_or_404(own, pk=guest_link_id)
     if withdraw(own.filter(pk=link.pk), by=request.user):
-        messages.success(request, f"The link for {link.for_whom} is closed. It opens nothing now.")
+        words = _("The link for {whom} is closed. It opens nothing now.")
+        messages.success(request, words.format(whom=link.for_whom))
     else:
-        messages.warning(request, "That link was closed before.")
+        messages.warning(request, _("That link was closed before."))
     return redirect(within(request, "core:guest_links"))

@@ -19,10 +19,14 @@ NAMES: dict[str, str] = dict(settings.LANGUAGES)
 def language_of(request: HttpRequest) -> str:
     """What the person chose, on whatever device; else what was chosen on this one; else what the
     browser asks for."""
+    return chosen_by(request) or translation.get_language_from_request(request)
+
+
+def chosen_by(request: HttpRequest) -> str:
+    """What the person chose, or somebody on this device; empty where nobody has."""
     person = getattr(getattr(request, "user", None), "language", "")
     chosen = (person, request.COOKIES.get(settings.LANGUAGE_COOKIE_NAME, ""))
-    known = next((language for language in chosen if language in NAMES), "")
-    return known or translation.get_language_from_request(request)
+    return next((language for language in chosen if language in NAMES), "")
 
 
 def language_for(person: Any, otherwise: str = settings.LANGUAGE_CODE) -> str:
@@ -36,6 +40,12 @@ def read_in(language: str) -> None:
     """Let the rest of this request be answered in `language`, where it is known."""
     if language in NAMES:
         translation.activate(language)
+
+
+def read_unless_chosen(request: HttpRequest, language: str) -> None:
+    """The same with what a link proposes: who holds it may have chosen another one."""
+    if not chosen_by(request):
+        read_in(language)
 
 
 def as_stored() -> AbstractContextManager[None]:

@@ -31,6 +31,10 @@ class GuestLink(Identified):
     # Made by the password hasher; empty where no word is asked for.
     code = models.CharField(max_length=200, blank=True, default="", editable=False)
     may_answer = models.BooleanField(default=False)
+    # In which their pages come; empty for that of their browser.
+    language = models.CharField(
+        "language", max_length=8, choices=settings.LANGUAGES, default="", blank=True
+    )
     made_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     made_at = models.DateTimeField(default=clock.now, editable=False)
     expires_at = models.DateTimeField()

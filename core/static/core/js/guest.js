@@ -16,7 +16,7 @@ async function keep() {
   button.disabled = true;
   say(gettext("Keeping this on the phone …"));
   await navigator.storage?.persist?.().catch(() => {});
-  const kept = await ask("keepGuest", { list: place.dataset.guestKeep }).catch(() => null);
+  const kept = await ask("keepGuest", { list: place.dataset.guestKeep, language }).catch(() => null);
   button.disabled = false;
   if (!kept) return say(gettext("It could not be kept on this device."));
   const until = new Intl.DateTimeFormat(language, { dateStyle: "long" }).format(kept.until - 1);
@@ -29,4 +29,7 @@ async function keep() {
 if (place && !isFromStore && "serviceWorker" in navigator) {
   place.hidden = false;
   place.querySelector("button").addEventListener("click", keep);
+  // Where nothing was kept there may be no worker yet, and none is asked for.
+  const list = place.dataset.guestKeep;
+  if (navigator.serviceWorker.controller) ask("keepGuestAnew", { list, language }).catch(() => {});
 }

@@ -37,14 +37,20 @@ async function forgetGuest(path) {
   if (row) await dropGuest(row);
 }
 
-async function keepGuest({ list }) {
+// Kept in another language than the one its pages come in now.
+async function keepGuestAnew({ list, language }) {
+  const row = await guestRow(new URL(list, location).pathname);
+  return row && row.language !== language ? keepGuest({ list, language }) : null;
+}
+
+async function keepGuest({ list, language }) {
   const answer = await fetch(list, { cache: "no-store" });
   if (!answer.ok) {
     await forgetGuest(list);
     return null;
   }
   const { store, home, title, until, pages, budget } = await answer.json();
-  const row = { id: `guest ${store}`, store, home, title, until, kept_at: Date.now() };
+  const row = { id: `guest ${store}`, language, store, home, title, until, kept_at: Date.now() };
   // On record first, so that nothing lies here that has no end.
   await put("about", row);
   const cache = await caches.open(guestCache(store));

@@ -55,8 +55,11 @@ const ANSWERS = {
   async dropItem({ id }) {
     return dropItem(await me(), id);
   },
-  async keepGuest({ list }) {
-    return serially(() => keepGuest({ list }));
+  async keepGuest(what) {
+    return serially(() => keepGuest(what));
+  },
+  async keepGuestAnew(what) {
+    return serially(() => keepGuestAnew(what));
   },
   async dropKept({ id }) {
     return dropKept(await me(), id);
