@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import time
+from collections.abc import Iterator
 from typing import Any
 
 import pytest
@@ -12,6 +13,7 @@ from django.db.backends.base.creation import BaseDatabaseCreation
 from django.db.backends.base.operations import BaseDatabaseOperations
 from django.db.backends.postgresql.base import DatabaseWrapper as Postgres
 from django.db.backends.sqlite3.base import DatabaseWrapper as SQLite
+from django.utils import translation
 from hypothesis import HealthCheck, settings
 from xdist.scheduler import WorkStealingScheduling
 
@@ -132,6 +134,13 @@ def _beginning_migrated(original: Any) -> Any:
 
 for creation in (SQLite.creation_class, Postgres.creation_class):
     creation._create_test_db = _beginning_migrated(creation._create_test_db)  # type: ignore[method-assign]
+
+
+@pytest.fixture(autouse=True)
+def _language() -> Iterator[None]:
+    """A request leaves its language behind, for what is streamed; the next test begins anew."""
+    yield
+    translation.deactivate()
 
 
 @pytest.fixture

@@ -26,7 +26,7 @@ MOST = 60
 
 
 def lines_field(
-    label: StrOrPromise, help_text: StrOrPromise, placeholder: str, needed: StrOrPromise
+    label: StrOrPromise, help_text: StrOrPromise, placeholder: StrOrPromise, needed: StrOrPromise
 ) -> forms.CharField:
     """A field for many lines; `needed` is said where it comes back empty."""
     return forms.CharField(
@@ -128,7 +128,7 @@ class SeveralPlayersForm(SeveralForm):
     lines = lines_field(
         gettext_lazy("Players, one a line"),
         gettext_lazy("Name, then the instrument: in the order in which they stand on stage."),
-        "Ines Varga, bass\nTam Okoro, guitar",
+        gettext_lazy("Ines Varga, bass\nTam Okoro, guitar"),
         gettext_lazy("Write at least one player."),
     )
 
