@@ -76,14 +76,28 @@ class ApiView(GenericAPIView[Any]):
     ordering: ClassVar[tuple[str, ...]] = ("pk",)
 
 
+# Each a sentence: the words around a name follow its gender in some languages.
+NO_SUCH = {
+    "cause": gettext_lazy("No such cause."),
+    "clip": gettext_lazy("No such clip."),
+    "handover": gettext_lazy("No such handover."),
+    "memo": gettext_lazy("No such memo."),
+    "note": gettext_lazy("No such note."),
+    "photo": gettext_lazy("No such photo."),
+    "question": gettext_lazy("No such question."),
+    "recording": gettext_lazy("No such recording."),
+    "take": gettext_lazy("No such take."),
+}
+
+
 def production_of(rows: QuerySet[Any], path: str, what: str) -> UUID:
     """The id of the production that the one of `rows` belongs to, by its `path` from there.
 
-    Raises Http404: there is no such `what`.
+    Raises Http404: there is no such `what`, a key of NO_SUCH.
     """
     for production in rows.values_list(path, flat=True)[:1]:
         return production  # type: ignore[no-any-return]
-    raise Http404(f"No such {what}.")
+    raise Http404(NO_SUCH[what])
 
 
 class ProductionView(ApiView):
