@@ -22,10 +22,10 @@ from core.sign_in import notices
 class LinkClosed(Exception):
     """The link was used, withdrawn, has expired, or never was."""
 
-    def __init__(
-        self, told: str = _("This link is closed: it was used, withdrawn, or its time ran out.")
-    ) -> None:
-        super().__init__(told)
+    def __init__(self, told: str = "") -> None:
+        super().__init__(
+            told or _("This link is closed: it was used, withdrawn, or its time ran out.")
+        )
 
 
 def make_link(

@@ -44,4 +44,6 @@ def tells_size(name: str, size: str) -> bool:
 
 def _figures(text: str) -> list[str]:
     spelled = text.replace("½", ".5").replace("¼", ".25").replace("¾", ".75")
-    return re.findall(r"\d+(?:\.\d+)?", spelled)
+    # With a comma where the reader's language has one.
+    found = re.findall(r"\d+(?:[.,]\d+)?", spelled)
+    return [figure.replace(",", ".") for figure in found]
