@@ -11,6 +11,8 @@ from django.core.exceptions import ValidationError
 from django.http import HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
 from django.views.decorators.http import require_http_methods
 
 from core.access.policy import Action
@@ -36,13 +38,14 @@ from rigs.revisions.record import Conflict
 from rigs.shows.services import RETIRED_SHOW
 from rigs.shows.views import find_show
 
-MENDED = "What you typed is read. Look at the rows once more, then confirm."
+MENDED = gettext_lazy("What you typed is read. Look at the rows once more, then confirm.")
+NOTHING = gettext_lazy("Nothing had to change.")
 
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_RIG)
 def upload(request: ProductionRequest) -> HttpResponse:
-    return _upload(request, None, "Import an input list")
+    return _upload(request, None, _("Import an input list"))
 
 
 @require_http_methods(["GET", "POST"])
@@ -52,7 +55,7 @@ def upload_for_show(request: ProductionRequest, show_id: UUID) -> HttpResponse:
     if show.is_retired:
         messages.warning(request, RETIRED_SHOW)
         return redirect(_list_of(request, show))
-    return _upload(request, show, "Import a list for this show")
+    return _upload(request, show, _("Import a list for this show"))
 
 
 def _upload(request: ProductionRequest, show: Show | None, heading: str) -> HttpResponse:
@@ -75,7 +78,7 @@ def _upload(request: ProductionRequest, show: Show | None, heading: str) -> Http
         request,
         form,
         heading=heading,
-        submit="Look at its rows",
+        submit=_("Look at its rows"),
         active_nav="tour" if show else "rigs",
         cancel_url=_list_of(request, show),
         template="rigs/list_import/upload.html",
@@ -115,6 +118,7 @@ def look(request: ProductionRequest, import_id: UUID) -> HttpResponse:
         "account": account,
         "reason": reason,
         "preview": preview,
+        "in_short": _in_short(preview),
         "making": preview.making,
         "back": back,
         "show": imported.show,
@@ -123,6 +127,29 @@ def look(request: ProductionRequest, import_id: UUID) -> HttpResponse:
         **_rows(request, preview, imported),
     }
     return render(request, "rigs/list_import/import.html", context)
+
+
+def _in_short(preview: services.Preview) -> str:
+    """How much would change, in a sentence."""
+    rigs, devices = len(preview.new_rigs), len(preview.new_devices)
+    if rigs and devices:
+        said = _(
+            "{inputs} would change or be new, in {rigs}, with {devices}; {unchanged} would not."
+        )
+    elif rigs:
+        said = _("{inputs} would change or be new, in {rigs}; {unchanged} would not.")
+    elif devices:
+        said = _("{inputs} would change or be new, with {devices}; {unchanged} would not.")
+    else:
+        said = _("{inputs} would change or be new; {unchanged} would not.")
+    return said.format(
+        inputs=_inputs_counted(len(preview.changing)),
+        rigs=ngettext("{n} new rig", "{n} new rigs", rigs).format(n=rigs),
+        devices=ngettext("{n} new microphone or DI", "{n} new microphones or DIs", devices).format(
+            n=devices
+        ),
+        unchanged=preview.unchanged,
+    )
 
 
 def _keep(list_import: ListImport, data: QueryDict) -> bool:
@@ -186,10 +213,14 @@ def _applied(request: ProductionRequest, list_import: ListImport, form: forms.Fo
 
 
 def _told(done: list[Revision]) -> str:
+    if not done:
+        return str(NOTHING)
     new = sum(revision.number == 1 for revision in done)
-    counts = [(new, "made"), (len(done) - new, "changed")]
-    said = [f"{n} rig{'s' if n > 1 else ''} {what}" for n, what in counts if n]
-    return f"Imported: {', '.join(said)}." if said else "Nothing had to change."
+    made = ngettext("{n} rig made", "{n} rigs made", new).format(n=new)
+    changed = len(done) - new
+    mended = ngettext("{n} rig changed", "{n} rigs changed", changed).format(n=changed)
+    said = [words for n, words in ((new, made), (changed, mended)) if n]
+    return _("Imported: {what}.").format(what=_(", ").join(said))
 
 
 def _apply(request: ProductionRequest, list_import: ListImport, form: forms.Form, seen: str) -> str:
@@ -206,6 +237,11 @@ def _apply(request: ProductionRequest, list_import: ListImport, form: forms.Form
         words=form.cleaned_data["words"],
     )
     if not count:
-        return "Nothing had to change."
-    inputs = f"{count} input{'s' if count > 1 else ''}"
-    return f"Noted for {list_import.show}: {inputs}. The rigs stay as they are."
+        return str(NOTHING)
+    return _("Noted for {show}: {inputs}. The rigs stay as they are.").format(
+        show=list_import.show, inputs=_inputs_counted(count)
+    )
+
+
+def _inputs_counted(count: int) -> str:
+    return ngettext("{n} input", "{n} inputs", count).format(n=count)

@@ -9,13 +9,17 @@ from datetime import date
 from typing import TYPE_CHECKING
 from uuid import UUID
 
+from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import F, QuerySet, Window
 from django.db.models.functions import RowNumber
-from django.utils import timezone
+from django.utils import timezone, translation
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
 
 from core import clock
+from core.languages.dates import day
 from core.models import Show
 from rigs.models import Spare, UpkeepEntry
 from rigs.models.due import Due, DueState, Last, Per, ShowDay, changes_ahead, next_due
@@ -32,6 +36,13 @@ BADGES = {
     DueState.LATER: "later",
     DueState.BEYOND: "later",
     DueState.HAND: "when_worn",
+}
+_DUE_WORDS = {
+    DueState.DUE: gettext_lazy("due before {show}"),
+    DueState.NEVER: gettext_lazy("never noted, so nobody knows how old it is"),
+    DueState.LATER: gettext_lazy("next before {show}"),
+    DueState.BEYOND: gettext_lazy("not before the last show that is planned"),
+    DueState.HAND: gettext_lazy("changed when it is worn"),
 }
 _ORDER = list(DueState)
 
@@ -72,16 +83,29 @@ class Item:
     @property
     def words(self) -> str:
         """When it is due, in words that stand alone."""
-        before = f"before {self.show}" if self.show else ""
         if self.due.state is DueState.OVERDUE:
-            missed = "one show" if self.due.over == 1 else f"{self.due.over} shows"
-            return f"overdue by {missed}: was due {before}"
-        return {
-            DueState.DUE: f"due {before}",
-            DueState.NEVER: "never noted, so nobody knows how old it is",
-            DueState.LATER: f"next {before}",
-            DueState.BEYOND: "not before the last show that is planned",
-        }.get(self.due.state, "changed when it is worn")
+            return ngettext(
+                "overdue by one show: was due before {show}",
+                "overdue by {n} shows: was due before {show}",
+                self.due.over,
+            ).format(n=self.due.over, show=self.show)
+        return _DUE_WORDS[self.due.state].format(show=self.show)
+
+    @property
+    def in_short(self) -> str:
+        """Its interval, when it was last changed, and how many there are."""
+        parts = [self.interval]
+        if self.last:
+            done = _("last {day} by {name}")
+            parts.append(done.format(day=day(self.last.done_on), name=self.last.by_name))
+        elif self.badge != "never_noted":
+            parts.append(_("never noted"))
+        if self.needed:
+            carried = _("{carried} carried, {needed} needed for the shows that are planned")
+        else:
+            carried = _("{carried} carried")
+        parts.append(carried.format(carried=self.spare.carried, needed=self.needed))
+        return _("; ").join(parts)
 
 
 def shows_of(productions: Iterable[UUID]) -> dict[UUID, list[Show]]:
@@ -95,8 +119,8 @@ def shows_of(productions: Iterable[UUID]) -> dict[UUID, list[Show]]:
 
 def next_show(shows: Iterable[Show]) -> Show | None:
     """The first show that is not over yet, of shows in order."""
-    day = today()
-    return next((show for show in shows if show.held_on >= day), None)
+    now = today()
+    return next((show for show in shows if show.held_on >= now), None)
 
 
 def items(spares: QuerySet[Spare], shows: dict[UUID, list[Show]]) -> list[Item]:
@@ -158,35 +182,41 @@ def note_done(
     twice. Raises
     ValidationError for a day to come, a show before that day, or a spare that is retired.
     """
-    day = done_on or today()
-    if day > today():
-        raise ValidationError({"done_on": "That day is still to come."})
-    if show is not None and show.held_on < day:
-        raise ValidationError({"show": "That show was over by then."})
+    done_on = done_on or today()
+    if done_on > today():
+        raise ValidationError({"done_on": _("That day is still to come.")})
+    if show is not None and show.held_on < done_on:
+        raise ValidationError({"show": _("That show was over by then.")})
     if spare.retired:
-        raise ValidationError(f"“{spare}” is retired. Restore it first.")
+        raise ValidationError(_("“{name}” is retired. Restore it first.").format(name=spare))
     # Locked, so that the second of two presses waits and finds what the first one wrote.
     Spare.objects.select_for_update().get(pk=spare.pk)
     # What is changed on the day of a show is taken to be for that show.
-    show = show or _show_on(spare, day)
-    same = valid_entries().filter(spare=spare, done_on=day, show=show, words=words).first()
+    show = show or _show_on(spare, done_on)
+    same = valid_entries().filter(spare=spare, done_on=done_on, show=show, words=words).first()
     if same is not None:
         return same
     return UpkeepEntry.objects.create(
         rig_id=spare.rig_id,
         spare=spare,
         # Written down: the spare may be renamed later, and the log says what it was then.
-        said_of=f"{spare.get_sort_display()}: {spare}",
+        said_of=_said_of(spare),
         show=show,
-        done_on=day,
+        done_on=done_on,
         words=words,
         by=by,
         by_name=by.name,
     )
 
 
-def _show_on(spare: Spare, day: date) -> Show | None:
-    rows = Show.objects.live().filter(leg__production=spare.rig.production_id, held_on=day)
+def _said_of(spare: Spare) -> str:
+    # Kept, so not in the language of whoever notes it.
+    with translation.override(settings.LANGUAGE_CODE):
+        return f"{spare.get_sort_display()}: {spare}"
+
+
+def _show_on(spare: Spare, held_on: date) -> Show | None:
+    rows = Show.objects.live().filter(leg__production=spare.rig.production_id, held_on=held_on)
     return rows.filter(leg__retired_at=None).order_by("room", "pk").first()
 
 
@@ -199,7 +229,7 @@ def take_back(*, entry: UpkeepEntry, by: User) -> UpkeepEntry:
     # The same lock as above: two people cannot take back one entry side by side.
     spare = Spare.objects.select_for_update().get(pk=entry.spare_id)
     if entry.takes_back_id or UpkeepEntry.objects.filter(takes_back=entry).exists():
-        raise ValidationError("That has been taken back already.")
+        raise ValidationError(_("That has been taken back already."))
     return UpkeepEntry.objects.create(
         rig_id=spare.rig_id,
         spare=spare,
