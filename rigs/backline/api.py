@@ -7,6 +7,7 @@ from typing import Any, ClassVar
 from django.core.exceptions import ValidationError as ImpossibleValues
 from django.db import transaction
 from django.http import Http404
+from django.utils.translation import gettext as _
 from drf_spectacular.utils import extend_schema
 from rest_framework import serializers, status
 from rest_framework.request import Request
@@ -136,7 +137,7 @@ class BacklineAnswerAtShow(ShowApiView):
     def put(self, request: Request, **kwargs: Any) -> Response:
         line = lines_at(self.show).select_related("leg").filter(pk=kwargs["line"]).first()
         if line is None:
-            raise Http404("No such line at this show.")
+            raise Http404(_("No such line at this show."))
         with transaction.atomic():
             stored = BacklineAnswer.objects.filter(line=line, show=self.show).first()
             row = stored or BacklineAnswer(line=line, show=self.show, version=0)

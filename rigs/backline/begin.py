@@ -8,6 +8,7 @@ from uuid import UUID
 
 from django.db import transaction
 
+from core.languages.choice import as_stored
 from core.models import Leg, Production, Show, User
 from rigs.backline.services import check_live, save_line
 from rigs.gear.kind import Family
@@ -51,7 +52,9 @@ def drafts(production: Production, leg: Leg, show: Show | None) -> list[Draft]:
         for unit in units
         if not unit.traits.person and (unit.traits.family in PROVIDED or make_of(unit) in hired)
     ]
-    return _grouped(chosen, sizes_of(chosen))
+    # Lines are stored in these words, and known by them again.
+    with as_stored():
+        return _grouped(chosen, sizes_of(chosen))
 
 
 def sizes_of(units: Iterable[Unit]) -> dict[UUID, str]:

@@ -5,14 +5,21 @@ from __future__ import annotations
 import re
 from enum import StrEnum
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
+
 
 class Fit(StrEnum):
-    """How something offered stands to what is asked for; the value is what a page says."""
+    """How something offered stands to what is asked for; its words are what a page says."""
 
-    WANTED = "as wanted"
-    ACCEPTED = "accepted instead"
-    REFUSED = "is among what is not accepted"
-    UNKNOWN = "not among what is named"
+    WANTED = gettext_noop("as wanted")
+    ACCEPTED = gettext_noop("accepted instead")
+    REFUSED = gettext_noop("is among what is not accepted")
+    UNKNOWN = gettext_noop("not among what is named")
+
+    @property
+    def words(self) -> str:
+        return _(self.value)
 
 
 def named(text: str) -> list[str]:

@@ -11,6 +11,8 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.http import QueryDict
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.authors import GuestAuthor
 from core.guests.asked import AskedForm, check_not_too_often, show_of
@@ -21,12 +23,13 @@ from rigs.backline.lines import Asked, asked_at
 from rigs.backline.services import check_live, save_answer
 from rigs.models import BacklineAnswer, BacklineChange
 
+# Stored as the remark, so the same in every language.
 NONE = "We have none."
 OFFERS = [
-    ("", "not said yet"),
-    ("wanted", "as wanted"),
-    ("other", "something else: write what"),
-    ("none", "we have none"),
+    ("", gettext_lazy("not said yet")),
+    ("wanted", gettext_lazy("as wanted")),
+    ("other", gettext_lazy("something else: write what")),
+    ("none", gettext_lazy("we have none")),
 ]
 _TEXT = BacklineAnswer._meta
 
@@ -53,13 +56,13 @@ class FirmForm(AskedForm):
             initial="none" if about == NONE else ("other" if offered else ""),
         )
         self.fields[f"offered-{n}"] = forms.CharField(
-            label="What you send, as you call it",
+            label=_("What you send, as you call it"),
             required=False,
             max_length=_TEXT.get_field("offered").max_length,
             initial=offered,
         )
         self.fields[f"about-{n}"] = forms.CharField(
-            label="To know about it",
+            label=_("To know about it"),
             required=False,
             max_length=_TEXT.get_field("notes").max_length,
             initial="" if about == NONE else about,
@@ -88,7 +91,7 @@ class FirmForm(AskedForm):
         cleaned = super().clean() or self.cleaned_data
         for n in range(len(self.lines)):
             if cleaned.get(f"offer-{n}") == "other" and not cleaned.get(f"offered-{n}"):
-                self.add_error(f"offered-{n}", "Write what it is.")
+                self.add_error(f"offered-{n}", _("Write what it is."))
         return cleaned
 
     def said(self, n: int) -> tuple[str, str]:
@@ -139,7 +142,7 @@ def _as_sent(form: FirmForm, now: list[Asked]) -> list[Asked]:
     by_id = {each.line.pk: each for each in now}
     sent: list[Any] = [form.cleaned_data.get(f"line-{n}") for n in range(len(form.lines))]
     if {*sent} != {*by_id}:
-        raise ValidationError("What is asked for has changed meanwhile. Look again, then send.")
+        raise ValidationError(_("What is asked for has changed meanwhile. Look again, then send."))
     return [by_id[pk] for pk in sent]
 
 
@@ -149,7 +152,9 @@ def _answer(form: FirmForm, n: int, asked: Asked, show: Show, by: GuestAuthor) -
     if (row.offered, row.notes) == (offered, about):
         return  # nothing was said, or it was sent before
     if row.version != form.cleaned_data[f"seen-{n}"]:
-        told = f"Somebody else answered this meanwhile: {row.offered or row.notes or 'nothing'}."
+        told = _("Somebody else answered this meanwhile: {what}.").format(
+            what=row.offered or row.notes or _("nothing")
+        )
         form.add_error(f"offer-{n}", told)
         return
     if row.offered != offered:

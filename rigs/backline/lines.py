@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from uuid import UUID
 
 from django.db.models import Q, QuerySet
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.models import Leg, Show
 from rigs.backline.compare import Fit, fit_of, named
@@ -57,11 +59,15 @@ class Asked:
         """What somebody should look at, in sentences."""
         said = []
         if self.fit is Fit.REFUSED and self.answer.reply != "refused":  # type: ignore[union-attr]
-            said.append("What is offered is among what is not accepted.")
+            said.append(_("What is offered is among what is not accepted."))
         if self.fit_of_what_came is Fit.REFUSED:
-            said.append("What came is among what is not accepted.")
+            said.append(_("What came is among what is not accepted."))
         if self.missing:
-            said.append(f"{self.missing} of {self.line.count} did not come.")
+            said.append(
+                _("{missing} of {count} did not come.").format(
+                    missing=self.missing, count=self.line.count
+                )
+            )
         return said
 
 
@@ -128,24 +134,24 @@ def _ids(asked: Collection[Asked]) -> list[UUID]:
 
 
 HEADINGS = [
-    "Count",
-    "What",
-    "Wanted",
-    "Accepted instead",
-    "Not accepted",
-    "Notes",
-    "Offered",
-    "Offered by",
-    "Our reply",
-    "Came",
-    "How many came",
-    "About it",
+    gettext_lazy("Count"),
+    gettext_lazy("What"),
+    gettext_lazy("Wanted"),
+    gettext_lazy("Accepted instead"),
+    gettext_lazy("Not accepted"),
+    gettext_lazy("Notes"),
+    gettext_lazy("Offered"),
+    gettext_lazy("Offered by"),
+    gettext_lazy("Our reply"),
+    gettext_lazy("Came"),
+    gettext_lazy("How many came"),
+    gettext_lazy("About it"),
 ]
 
 
 def as_rows(asked: Iterable[Asked]) -> list[list[str]]:
     """The specification as a grid, headings first."""
-    return [HEADINGS, *(_row(each) for each in asked)]
+    return [[str(each) for each in HEADINGS], *(_row(each) for each in asked)]
 
 
 def _row(asked: Asked) -> list[str]:
@@ -161,12 +167,17 @@ def _row(asked: Asked) -> list[str]:
     return [*row, answer.offered, answer.from_whom, reply, answer.came, count, answer.notes]
 
 
-PAPER_HEADINGS = [*HEADINGS[:6], "Offered", "Came", "About it"]
+PAPER_HEADINGS = [
+    *HEADINGS[:6],
+    gettext_lazy("Offered"),
+    gettext_lazy("Came"),
+    gettext_lazy("About it"),
+]
 
 
 def paper_rows(asked: Iterable[Asked]) -> list[list[str]]:
     """The same with what belongs together in one column, so that a line fits the page."""
-    return [PAPER_HEADINGS, *(_paper_row(_row(each)) for each in asked)]
+    return [[str(each) for each in PAPER_HEADINGS], *(_paper_row(_row(each)) for each in asked)]
 
 
 def _paper_row(row: list[str]) -> list[str]:

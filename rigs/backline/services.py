@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext_lazy
 
 from core.authors import GuestAuthor
+from core.languages.choice import as_stored
 from core.models import Leg, Show, User
 from core.search.backend import index_all
 from core.services.changed import changed_words
@@ -13,8 +15,8 @@ from core.services.ordering import next_position
 from rigs.backline.search import lines as search_entries
 from rigs.models import BacklineAnswer, BacklineChange, BacklineLine
 
-RETIRED_SHOW = "This show is retired. Restore it before changing what is asked for."
-RETIRED_LEG = "This leg is retired. Restore it before changing what is asked for."
+RETIRED_SHOW = gettext_lazy("This show is retired. Restore it before changing what is asked for.")
+RETIRED_LEG = gettext_lazy("This leg is retired. Restore it before changing what is asked for.")
 
 
 def check_live(leg: Leg, show: Show | None) -> None:
@@ -35,7 +37,8 @@ def save_line(line: BacklineLine, *, by: User) -> list[str]:
         line.position = next_position(BacklineLine.objects.filter(leg=line.leg_id))
         words = [f"Asked for: {line}."]
     else:
-        words = changed_words(BacklineLine.objects.get(pk=line.pk), line, _LINE)
+        with as_stored():
+            words = changed_words(BacklineLine.objects.get(pk=line.pk), line, _LINE)
     if words:
         line.save()
         _note(line, None, words, by)
@@ -48,7 +51,8 @@ def save_answer(answer: BacklineAnswer, *, by: User | GuestAuthor) -> list[str]:
     check_live(answer.line.leg, answer.show)
     is_new = answer._state.adding
     was = BacklineAnswer() if is_new else BacklineAnswer.objects.get(pk=answer.pk)
-    words = changed_words(was, answer, _ANSWER)
+    with as_stored():
+        words = changed_words(was, answer, _ANSWER)
     if words:
         answer.save()
         _note(answer.line, answer.show, words, by)

@@ -9,6 +9,8 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from core.access.policy import Action
@@ -126,7 +128,7 @@ def _history(request: ProductionRequest, leg: Leg, show: Show | None) -> HttpRes
 def file_of_show(request: ProductionRequest, show_id: UUID, format: str) -> HttpResponse:
     show = find_show(request, show_id)
     page = within(request, "rigs:show_backline", show.pk)
-    return _file(request, asked_at(show), f"Backline, {show}", format, page)
+    return _file(request, asked_at(show), _("Backline, {show}").format(show=show), format, page)
 
 
 @require_safe
@@ -134,7 +136,7 @@ def file_of_show(request: ProductionRequest, show_id: UUID, format: str) -> Http
 def file_of_leg(request: ProductionRequest, leg_id: UUID, format: str) -> HttpResponse:
     leg = find_leg(request, leg_id)
     page = within(request, "rigs:leg_backline", leg.pk)
-    return _file(request, asked_along(leg), f"Backline, {leg}", format, page)
+    return _file(request, asked_along(leg), _("Backline, {leg}").format(leg=leg), format, page)
 
 
 def _file(
@@ -163,8 +165,12 @@ def _begin(request: ProductionRequest, leg: Leg, show: Show | None) -> HttpRespo
     except ValidationError as refused:
         messages.error(request, " ".join(refused.messages))
     else:
-        told = f"{made} line{'' if made == 1 else 's'} from the rigs that play."
-        messages.success(request, told if made else "Everything of the rigs is asked for already.")
+        told = ngettext(
+            "{n} line from the rigs that play.", "{n} lines from the rigs that play.", made
+        ).format(n=made)
+        messages.success(
+            request, told if made else _("Everything of the rigs is asked for already.")
+        )
     return redirect(_address(request, leg, show))
 
 
@@ -172,20 +178,20 @@ def _begin(request: ProductionRequest, leg: Leg, show: Show | None) -> HttpRespo
 @production_view(Action.EDIT_TOUR)
 def new_for_show(request: ProductionRequest, show_id: UUID) -> HttpResponse:
     show = find_show(request, show_id)
-    return _edit(request, BacklineLine(leg=show.leg, show=show), "Ask for something")
+    return _edit(request, BacklineLine(leg=show.leg, show=show), _("Ask for something"))
 
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_TOUR)
 def new_for_leg(request: ProductionRequest, leg_id: UUID) -> HttpResponse:
-    return _edit(request, BacklineLine(leg=find_leg(request, leg_id)), "Ask for something")
+    return _edit(request, BacklineLine(leg=find_leg(request, leg_id)), _("Ask for something"))
 
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_TOUR)
 def edit(request: ProductionRequest, line_id: UUID) -> HttpResponse:
     line = _find(request, line_id)
-    return _edit(request, line, f"What is asked for: {line.what}")
+    return _edit(request, line, _("What is asked for: {what}").format(what=line.what))
 
 
 def _edit(request: ProductionRequest, line: BacklineLine, heading: str) -> HttpResponse:
@@ -196,7 +202,7 @@ def _edit(request: ProductionRequest, line: BacklineLine, heading: str) -> HttpR
         return redirect(back)
     form = LineForm(posted(request), instance=line, by=request.user)
     if form.try_save():
-        messages.success(request, f"{line}: saved.")
+        messages.success(request, _("{line}: saved.").format(line=line))
         return redirect(after_saving(request, form, f"{back}#line-{line.pk}"))
     return form_page(
         request,
@@ -209,7 +215,7 @@ def _edit(request: ProductionRequest, line: BacklineLine, heading: str) -> HttpR
         show=line.show,
         line=None if is_new else line,
         offer_another=is_new,
-        later=f"Backline: {line.what or line.show or line.leg}",
+        later=_("Backline: {what}").format(what=line.what or line.show or line.leg),
     )
 
 
@@ -231,8 +237,8 @@ def retire(request: ProductionRequest, line_id: UUID) -> HttpResponse:
     except ValidationError as refused:
         messages.error(request, " ".join(refused.messages))
     else:
-        told = "is asked for again" if back else "is not asked for any more"
-        messages.success(request, f"{line.what} {told}.")
+        told = _("{what} is asked for again.") if back else _("{what} is not asked for any more.")
+        messages.success(request, told.format(what=line.what))
     return redirect(_page(request, line))
 
 
@@ -252,19 +258,19 @@ def answer(request: ProductionRequest, show_id: UUID, line_id: UUID) -> HttpResp
     row.line, row.show = line, show
     form = AnswerForm(posted(request), instance=row, by=request.user)
     if form.try_save():
-        messages.success(request, f"{line.what}: noted for {show}.")
+        messages.success(request, _("{what}: noted for {show}.").format(what=line.what, show=show))
         return redirect(f"{back}#line-{line.pk}")
     return form_page(
         request,
         form,
-        heading=f"Offered and came: {line.what}",
+        heading=_("Offered and came: {what}").format(what=line.what),
         cancel_url=back,
         active_nav="tour",
         template="rigs/backline/answer.html",
         leg=show.leg,
         show=show,
         line=line,
-        later=f"What came: {line.what}, {show}",
+        later=_("What came: {what}, {show}").format(what=line.what, show=show),
     )
 
 

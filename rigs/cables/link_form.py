@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from rigs.cables.usual import usual_cable
 from rigs.editing.kinds import LinkForm
 
@@ -15,7 +17,10 @@ class NewLinkForm(LinkForm):
         super().limit_choices()
         carries: Any = self.fields["carries"]
         carries.required = False
-        carries.choices = [("", "as usual between the two, with its usual lead"), *carries.choices]
+        carries.choices = [
+            ("", _("as usual between the two, with its usual lead")),
+            *carries.choices,
+        ]
         self.initial["carries"] = ""
 
     def for_another(self) -> dict[str, Any]:

@@ -7,6 +7,8 @@ from typing import Any, NamedTuple, Self
 from django import forms
 from django.core.exceptions import ValidationError
 from django.http import QueryDict
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
 
 from core.forms.base import LengthInput
 from core.forms.lines import Words
@@ -49,10 +51,12 @@ class PathForm(GuardedForm):
     kind = "link"
 
     words = forms.CharField(
-        label="The path",
+        label=gettext_lazy("The path"),
         max_length=LONGEST,
-        help_text="An arrow, > or →, is a cable. A new line or “;” begins anew; a socket alone, "
-        "such as “send 1”, is one of the unit said last.",
+        help_text=gettext_lazy(
+            "An arrow, > or →, is a cable. A new line or “;” begins anew; a socket alone, "
+            "such as “send 1”, is one of the unit said last."
+        ),
         widget=forms.Textarea(
             {
                 "rows": 5,
@@ -64,7 +68,7 @@ class PathForm(GuardedForm):
                 "data-read-into": "path-preview",
             }
         ),
-        error_messages={"required": "Write at least two units with > between them."},
+        error_messages={"required": gettext_lazy("Write at least two units with > between them.")},
     )
 
     def __init__(self, rig: Rig, data: QueryDict | None = None, *, typed: str = "") -> None:
@@ -82,7 +86,7 @@ class PathForm(GuardedForm):
     def to_tap(self) -> list[Words]:
         """The units of the rig, to be put behind an arrow by a tap."""
         names = [quoted(str(unit["name"])) for unit in self.plan.units.values()]
-        title = "Units of the rig: a tap puts one behind an arrow"
+        title = _("Units of the rig: a tap puts one behind an arrow")
         return [Words(title, names, " > ")] if names else []
 
     def _sorts(self) -> dict[str, UsualCable]:
@@ -91,7 +95,7 @@ class PathForm(GuardedForm):
     def _add_lead(self, key: str, usual: UsualCable) -> None:
         plugs, length = Link._meta.get_field("connectors"), Link._meta.get_field("length_m")
         self.fields[f"plugs-{key}"] = forms.CharField(
-            label=f"Plugs of each {usual.cable}",
+            label=_("Plugs of each {cable}").format(cable=_(usual.cable)),
             required=False,
             max_length=plugs.max_length,
             initial=usual.connectors,
@@ -99,7 +103,7 @@ class PathForm(GuardedForm):
         self.fields[f"length-{key}"] = LengthInput(
             model_field=length,
             default_unit=usual.length.unit if usual.length else "m",
-            label=f"Length of each {usual.cable}",
+            label=_("Length of each {cable}").format(cable=_(usual.cable)),
             help_text="",
         )
         self.initial[f"length-{key}"] = format_length(*usual.length) if usual.length else ""
@@ -119,9 +123,9 @@ class PathForm(GuardedForm):
         if reading.problems:
             raise ValidationError([problem.message for problem in reading.problems])
         if not reading.cables:
-            raise ValidationError("Write at least two units with > between them.")
+            raise ValidationError(_("Write at least two units with > between them."))
         if not self.plan.missing:
-            raise ValidationError("All of these cables are in the rig already.")
+            raise ValidationError(_("All of these cables are in the rig already."))
         return text
 
     def clean(self) -> dict[str, Any]:
@@ -131,8 +135,10 @@ class PathForm(GuardedForm):
             names = ", ".join(f"“{name}”" for name in unseen)
             self.add_error(
                 "words",
-                f"Not in the rig yet: {names}. Mend the word, or save again to make what is "
-                "listed under “New units”.",
+                _(
+                    "Not in the rig yet: {names}. Mend the word, or save again to make what is "
+                    "listed under “New units”."
+                ).format(names=names),
             )
         return self.cleaned_data
 
@@ -179,7 +185,7 @@ class PathForm(GuardedForm):
     @property
     def caution(self) -> str:
         has_speaker = any(cable.usual == SPEAKER for cable in self.plan.cables)
-        return SPEAKER_CAUTION if has_speaker else ""
+        return str(SPEAKER_CAUTION) if has_speaker else ""
 
     @property
     def view(self) -> RigView:
@@ -203,16 +209,23 @@ class PathForm(GuardedForm):
     def said(self) -> str:
         """What was read, in a few words for those who hear the page."""
         if wrong := len(self.plan.reading.problems):
-            return f"{wrong} to mend"
+            return _("{n} to mend").format(n=wrong)
         cables = len(self.plan.cables)
-        return f"{cables} cable{'s' if cables > 1 else ''}" if cables else ""
+        return ngettext("{n} cable", "{n} cables", cables).format(n=cables) if cables else ""
 
     @property
     def success(self) -> str:
         cables, units = len(self.plan.missing), len(self.new_units)
-        said = f"{cables} cables are" if cables > 1 else "The cable is"
-        more = f", with {units} new unit{'s' if units > 1 else ''}" if units else ""
-        return f"{said} in the path{more}."
+        if not units:
+            return ngettext(
+                "The cable is in the path.", "{n} cables are in the path.", cables
+            ).format(n=cables)
+        added = ngettext("{n} new unit", "{n} new units", units).format(n=units)
+        return ngettext(
+            "The cable is in the path, with {units}.",
+            "{n} cables are in the path, with {units}.",
+            cables,
+        ).format(n=cables, units=added)
 
 
 def _agreed(data: QueryDict) -> dict[str, Gear]:

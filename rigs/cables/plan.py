@@ -9,6 +9,8 @@ from functools import cached_property
 from typing import Any, NamedTuple
 from uuid import uuid4
 
+from django.utils.translation import gettext as _
+
 from rigs.cables.usual import UsualCable, usual_cable
 from rigs.cables.words import KnownUnit, SaidCable, SaidPath, folded, read_path
 from rigs.changes.edits import Add, Snapshot
@@ -42,10 +44,14 @@ class PlannedCable(NamedTuple):
     def words(self) -> str:
         """What it carries, by which lead and which sockets."""
         level = str(Link.Carries(self.usual.carries).label)
-        lead = ["in the rig already"] if self.is_there else [level, self.usual.cable]
+        cable = self.usual.cable and _(self.usual.cable)
+        lead = [_("in the rig already")] if self.is_there else [level, cable]
         out_of, into = self.said.from_socket, self.said.to_socket
-        sockets = [out_of and f"out of {out_of}", into and f"into {into}"]
-        return ", ".join(part for part in (*lead, *sockets) if part)
+        sockets = [
+            out_of and _("out of {socket}").format(socket=out_of),
+            into and _("into {socket}").format(socket=into),
+        ]
+        return _(", ").join(part for part in (*lead, *sockets) if part)
 
 
 class PathPlan:

@@ -11,6 +11,8 @@ import re
 from decimal import Decimal
 from typing import NamedTuple
 
+from django.utils.translation import gettext_lazy, gettext_noop
+
 from core.units import Length
 from rigs.gear import Family, Gear, Has
 
@@ -32,18 +34,24 @@ def _metres(metres: str, unit: str = "m") -> Length:
 _STRAIGHT = "¼ in straight to ¼ in straight"
 
 PATCH = UsualCable(
-    "patch", "instrument", "patch lead", "¼ in angled to ¼ in angled", _metres("0.3", "cm")
+    "patch",
+    "instrument",
+    gettext_noop("patch lead"),
+    "¼ in angled to ¼ in angled",
+    _metres("0.3", "cm"),
 )
-LEAD = UsualCable("lead", "instrument", "instrument lead", _STRAIGHT, _metres("6"))
-LINE = UsualCable("line", "line", "line lead", _STRAIGHT, _metres("3"))
+LEAD = UsualCable("lead", "instrument", gettext_noop("instrument lead"), _STRAIGHT, _metres("6"))
+LINE = UsualCable("line", "line", gettext_noop("line lead"), _STRAIGHT, _metres("3"))
 LINE_PATCH = PATCH._replace(key="line_patch", carries="line")
-SPEAKER = UsualCable("speaker", "speaker", "speaker cable", _STRAIGHT, _metres("1.5"))
-MIC = UsualCable("mic", "mic", "microphone cable", "XLR to XLR", _metres("10"))
-SUPPLY = UsualCable("supply", "power", "supply lead", "DC plug to DC plug", _metres("0.3", "cm"))
+SPEAKER = UsualCable("speaker", "speaker", gettext_noop("speaker cable"), _STRAIGHT, _metres("1.5"))
+MIC = UsualCable("mic", "mic", gettext_noop("microphone cable"), "XLR to XLR", _metres("10"))
+SUPPLY = UsualCable(
+    "supply", "power", gettext_noop("supply lead"), "DC plug to DC plug", _metres("0.3", "cm")
+)
 RADIO = UsualCable("radio", "radio")
 CONTROL = UsualCable("control", "control")
 DIGITAL = UsualCable("digital", "digital")
-SPEAKER_CAUTION = (
+SPEAKER_CAUTION = gettext_lazy(
     "Between amplifier and cabinet only a speaker cable, never an instrument lead; and a valve "
     "amplifier never without its load."
 )

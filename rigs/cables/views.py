@@ -6,6 +6,8 @@ from uuid import UUID
 
 from django.http import HttpResponse
 from django.shortcuts import render
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods
 
 from core.access.policy import Action
@@ -29,9 +31,9 @@ def new(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
     return change_page(
         request,
         form,
-        heading="Add a cable",
+        heading=_("Add a cable"),
         done_url=path,
-        success="The cable is in the path.",
+        success=_("The cable is in the path."),
         offer_another=True,
     )
 
@@ -56,14 +58,14 @@ def path(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
     return change_page(
         request,
         form,
-        heading=PATH,
+        heading=str(PATH),
         done_url=here,
         success=form.success,
         template=template,
     )
 
 
-PATH = "Add cables as a path"
+PATH = gettext_lazy("Add cables as a path")
 
 
 @require_http_methods(["GET", "POST"])
@@ -74,7 +76,7 @@ def edit(request: ProductionRequest, rig_id: UUID, link_id: UUID) -> HttpRespons
         request,
         link,
         LinkForm,
-        heading=f"Cable {link}",
-        success="The cable is saved.",
+        heading=_("Cable {link}").format(link=link),
+        success=_("The cable is saved."),
         back=f"{link.rig.get_absolute_url()}#path",
     )

@@ -17,6 +17,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
+from django.utils.translation import gettext as _
+
+from core.languages.words import one_of
+
 MOST_CABLES = 100
 MOST_NEW = 60
 NAME, SOCKET = 120, 60  # characters that a unit and a socket may have
@@ -164,7 +168,9 @@ class _Reader:
             try:
                 end = self._end(step, is_first=is_first, is_last=is_last)
                 if is_first and is_last and (end.into or end.out_of):
-                    raise ValueError(f"“{step.text}” leads nowhere: say what follows it.")
+                    raise ValueError(
+                        _("“{text}” leads nowhere: say what follows it.").format(text=step.text)
+                    )
                 if before is not None:
                     self._cable(before, end)
             except ValueError as error:
@@ -177,12 +183,12 @@ class _Reader:
     def _end(self, step: _Step, *, is_first: bool, is_last: bool) -> _End:
         """Raises ValueError where the step names no unit, or could name several."""
         if not step.text:
-            raise ValueError("A unit is missing beside this arrow.")
+            raise ValueError(_("A unit is missing beside this arrow."))
         if step.text[0] in _QUOTES and not step.is_exact:
-            raise ValueError("What stands in quotation marks ends with one, and is not empty.")
+            raise ValueError(_("What stands in quotation marks ends with one, and is not empty."))
         unit, socket = self._unit_and_socket(step)
         if len(socket) > SOCKET:
-            raise ValueError(f"The name of a socket has at most {SOCKET} characters.")
+            raise ValueError(_("The name of a socket has at most {n} characters.").format(n=SOCKET))
         if socket:
             self.anchor = unit
         # Between two cables a socket belongs to one of them: to the second if it is an output.
@@ -193,11 +199,15 @@ class _Reader:
         name = self.names[source.unit]
         cable = SaidCable(source.unit, target.unit, source.out_of, target.into)
         if source.unit == target.unit:
-            raise ValueError(f"From “{name}” into itself is no path. Put “;” before it.")
+            raise ValueError(
+                _("From “{name}” into itself is no path. Put “;” before it.").format(name=name)
+            )
         if cable in self.reading.cables:
-            raise ValueError(f"The cable from “{name}” to here is said twice.")
+            raise ValueError(_("The cable from “{name}” to here is said twice.").format(name=name))
         if len(self.reading.cables) >= MOST_CABLES:
-            raise ValueError(f"More than {MOST_CABLES} cables at once: take them in parts.")
+            raise ValueError(
+                _("More than {n} cables at once: take them in parts.").format(n=MOST_CABLES)
+            )
         self.reading.cables.append(cable)
 
     def _unit_and_socket(self, step: _Step) -> tuple[str, str]:
@@ -240,14 +250,18 @@ class _Reader:
 
     def _anchor_for(self, socket: str) -> str:
         if not self.anchor:
-            raise ValueError(f"Say first which unit has “{socket}”.")
+            raise ValueError(_("Say first which unit has “{socket}”.").format(socket=socket))
         return self.anchor
 
     def _exactly(self, name: str) -> str:
         """The unit of that very name. Raises ValueError where several have it."""
         units = self.by_name.get(folded(name), [])
         if len(units) > 1:
-            raise ValueError(f"{len(units)} units are called “{name}”: give one another name.")
+            raise ValueError(
+                _("{n} units are called “{name}”: give one another name.").format(
+                    n=len(units), name=name
+                )
+            )
         return units[0] if units else ""
 
     def _beginning(self, name: str) -> str:
@@ -257,9 +271,11 @@ class _Reader:
         fitting = fitting or [n for n in known if f" {said}" in f" {n}"]
         units = [unit for n in fitting for unit in self.by_name[n]]
         if len(units) > 1:
-            names = " or ".join(f"“{self.names[unit]}”" for unit in units[:4])
-            more = " …" if len(units) > 4 else ""
-            raise ValueError(f"“{name}” can be {names}{more}.")
+            names = one_of(f"“{self.names[unit]}”" for unit in units[:4])
+            words = _("“{name}” can be {names}.")
+            if len(units) > 4:
+                words = _("“{name}” can be {names} ….")
+            raise ValueError(words.format(name=name, names=names))
         return units[0] if units else ""
 
     def _called(self, name: str) -> str:
@@ -271,11 +287,13 @@ class _Reader:
     def _new(self, name: str) -> str:
         name = " ".join(name.split())
         if not name:
-            raise ValueError("A unit is missing beside this arrow.")
+            raise ValueError(_("A unit is missing beside this arrow."))
         if len(name) > NAME:
-            raise ValueError(f"A name has at most {NAME} characters.")
+            raise ValueError(_("A name has at most {n} characters.").format(n=NAME))
         if len(self.reading.new) >= MOST_NEW:
-            raise ValueError(f"More than {MOST_NEW} new units at once: take them in parts.")
+            raise ValueError(
+                _("More than {n} new units at once: take them in parts.").format(n=MOST_NEW)
+            )
         key = f"new-{len(self.reading.new) + 1}"
         self.reading.new[key] = self.names[key] = name
         self.by_name[folded(name)] = [key]

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from typing import Any
 
 from django.urls import reverse
+from django.utils.translation import ngettext_lazy
 
 from core.models import Production
 from rigs.carnet.goods import Goods
@@ -13,12 +15,12 @@ from rigs.editing.refusable import Refusable
 from rigs.models import CarnetGoods
 
 Kind = CarnetGoods.Kind
-# What is counted of each kind, in words for one and for many.
-COUNTED: Mapping[str, tuple[str, str]] = {
-    Kind.STANDS: ("stand", "stands"),
-    Kind.LEADS: ("microphone lead", "microphone leads"),
-    Kind.CABLES: ("cable in the rigs", "cables in the rigs"),
-    Kind.SPARES: ("spare", "spares"),
+# What is counted of each kind, for one and for many.
+COUNTED: Mapping[str, Any] = {
+    Kind.STANDS: ngettext_lazy("{n} stand", "{n} stands", "n"),
+    Kind.LEADS: ngettext_lazy("{n} microphone lead", "{n} microphone leads", "n"),
+    Kind.CABLES: ngettext_lazy("{n} cable in the rigs", "{n} cables in the rigs", "n"),
+    Kind.SPARES: ngettext_lazy("{n} spare", "{n} spares", "n"),
 }
 
 
@@ -51,10 +53,10 @@ def not_counted(production_lines: Iterable[Goods], counts: Mapping[str, int]) ->
     for line in production_lines:
         there[line.by_hand] = there.get(line.by_hand, 0) + line.pieces
     named = []
-    for kind, (one, many) in COUNTED.items():
+    for kind, words in COUNTED.items():
         missing = counts.get(kind, 0) - there.get(kind, 0)
         if missing > 0:
-            named.append(f"{missing} {one if missing == 1 else many}")
+            named.append(words.format(n=missing))
     return named
 
 

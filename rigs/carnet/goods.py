@@ -11,15 +11,19 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
-from typing import NamedTuple
+from typing import Any, NamedTuple
+
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext, ngettext_lazy
 
 from core.countries import country_in_words
+from core.languages.words import all_of
 from core.money import figure, in_words, sums
 from core.units import format_weight, plain, pounds
 from rigs.lists.cases import by_case, some_of
 
-NO_CASE = "No case noted"
-ADVICE = (
+NO_CASE = gettext_lazy("No case noted")
+ADVICE = gettext_lazy(
     "A chamber of commerce issues a carnet, and customs offices decide what it covers. What the "
     "list must say, and in which language, is a local rule: ask yours before you travel."
 )
@@ -64,7 +68,9 @@ class Goods:
     @property
     def serials_in_words(self) -> str:
         named = ", ".join(self.serials)
-        return f"{self.pieces} of {named}" if len(self.serials) > self.pieces else named
+        if len(self.serials) > self.pieces:
+            return _("{pieces} of {serials}").format(pieces=self.pieces, serials=named)
+        return named
 
     @property
     def origin(self) -> str:
@@ -80,19 +86,61 @@ class Goods:
 
 
 class _Wanted(NamedTuple):
-    """Something a line should have: its name, and whether a line has it."""
+    """Something a line should have: what is said where lines have none, and whether one has it."""
 
-    what: str
+    words: Any
     there: Callable[[Goods], bool]
 
 
 WANTED = (
-    _Wanted("value", lambda goods: goods.worth is not None),
-    _Wanted("country of origin", lambda goods: bool(goods.country)),
-    _Wanted("serial number", lambda goods: goods.is_marked),
-    _Wanted("weight", lambda goods: goods.kg is not None),
-    _Wanted("size", lambda goods: bool(goods.size) or not goods.has_size),
-    _Wanted("photo", lambda goods: goods.photo is not None or not goods.has_size),
+    _Wanted(
+        ngettext_lazy(
+            "{n} of {all} lines has no value: {names}.",
+            "{n} of {all} lines have no value: {names}.",
+            "n",
+        ),
+        lambda goods: goods.worth is not None,
+    ),
+    _Wanted(
+        ngettext_lazy(
+            "{n} of {all} lines has no country of origin: {names}.",
+            "{n} of {all} lines have no country of origin: {names}.",
+            "n",
+        ),
+        lambda goods: bool(goods.country),
+    ),
+    _Wanted(
+        ngettext_lazy(
+            "{n} of {all} lines has no serial number: {names}.",
+            "{n} of {all} lines have no serial number: {names}.",
+            "n",
+        ),
+        lambda goods: goods.is_marked,
+    ),
+    _Wanted(
+        ngettext_lazy(
+            "{n} of {all} lines has no weight: {names}.",
+            "{n} of {all} lines have no weight: {names}.",
+            "n",
+        ),
+        lambda goods: goods.kg is not None,
+    ),
+    _Wanted(
+        ngettext_lazy(
+            "{n} of {all} lines has no size: {names}.",
+            "{n} of {all} lines have no size: {names}.",
+            "n",
+        ),
+        lambda goods: bool(goods.size) or not goods.has_size,
+    ),
+    _Wanted(
+        ngettext_lazy(
+            "{n} of {all} lines has no photo: {names}.",
+            "{n} of {all} lines have no photo: {names}.",
+            "n",
+        ),
+        lambda goods: goods.photo is not None or not goods.has_size,
+    ),
 )
 
 
@@ -109,23 +157,32 @@ class Sums:
     @property
     def weight(self) -> str:
         known = "" if self.kg is None else format_weight(self.kg)
-        return _and_without(known, self.without_weight, "a weight")
+        return _joined(known, _without_weight(self.without_weight))
 
     @property
     def value(self) -> str:
-        known = " and ".join(in_words(amount, code) for code, amount in self.worth.items())
-        return _and_without(known, self.without_value, "a value")
+        amounts = [in_words(amount, code) for code, amount in self.worth.items()]
+        return _joined(all_of(amounts), _without_value(self.without_value))
 
     @property
     def in_words(self) -> str:
-        pieces = f"{self.pieces} piece{'' if self.pieces == 1 else 's'}"
-        return f"{pieces}; {self.weight or 'no weight'}; {self.value or 'no value'}"
+        pieces = ngettext("{n} piece", "{n} pieces", self.pieces).format(n=self.pieces)
+        return _("; ").join([pieces, self.weight or _("no weight"), self.value or _("no value")])
 
 
-def _and_without(known: str, lines: int, what: str) -> str:
-    """“12 kg (26.5 lb), 2 lines without a weight”."""
-    missing = f"{lines} line{'' if lines == 1 else 's'} without {what}" if lines else ""
-    return ", ".join(filter(None, [known, missing]))
+def _joined(*parts: str) -> str:
+    """“12 kg (26.5 lb), 2 lines without a weight”; what is empty is left out."""
+    return _(", ").join(filter(None, parts))
+
+
+def _without_weight(lines: int) -> str:
+    words = ngettext("{n} line without a weight", "{n} lines without a weight", lines)
+    return words.format(n=lines) if lines else ""
+
+
+def _without_value(lines: int) -> str:
+    words = ngettext("{n} line without a value", "{n} lines without a value", lines)
+    return words.format(n=lines) if lines else ""
 
 
 def sums_of(goods: Iterable[Goods]) -> Sums:
@@ -155,7 +212,7 @@ def in_cases(goods: Iterable[Goods]) -> list[Case]:
     packed = by_case(lines)
     loose = [each for each in lines if not each.packed_in.strip()]
     numbered, at = [], 0
-    for name, inside in [*packed.items(), *([(NO_CASE, loose)] if loose else [])]:
+    for name, inside in [*packed.items(), *([(str(NO_CASE), loose)] if loose else [])]:
         counted = [replace(each, number=at + n) for n, each in enumerate(inside, start=1)]
         at += len(counted)
         numbered.append(Case(name, counted, sums_of(counted)))
@@ -168,39 +225,37 @@ def missing(goods: Sequence[Goods]) -> list[str]:
     for wanted in WANTED:
         without = [each.name for each in goods if not wanted.there(each)]
         if without:
-            verb = "has" if len(without) == 1 else "have"
-            said.append(
-                f"{len(without)} of {len(goods)} lines {verb} no {wanted.what}: {some_of(without)}."
-            )
+            words = wanted.words
+            said.append(words.format(n=len(without), all=len(goods), names=some_of(without)))
     return said
 
 
 HEADINGS = [
-    "No.",
-    "Case",
-    "What",
-    "Called",
-    "Pieces",
-    "Serial numbers",
-    "Country of origin",
-    "Value",
-    "Currency",
-    "Weight, kg",
-    "Weight, lb",
-    "Size",
-    "Photo",
+    gettext_lazy("No."),
+    gettext_lazy("Case"),
+    gettext_lazy("What"),
+    gettext_lazy("Called"),
+    gettext_lazy("Pieces"),
+    gettext_lazy("Serial numbers"),
+    gettext_lazy("Country of origin"),
+    gettext_lazy("Value"),
+    gettext_lazy("Currency"),
+    gettext_lazy("Weight, kg"),
+    gettext_lazy("Weight, lb"),
+    gettext_lazy("Size"),
+    gettext_lazy("Photo"),
 ]
 
 
 def as_rows(cases: Sequence[Case]) -> list[list[str]]:
     """The list as a grid, headings first; below the lines of each case its sums, and at the end
     those of the list. Each currency has a line of its own."""
-    rows = [HEADINGS]
+    rows = [[str(each) for each in HEADINGS]]
     for case in cases:
         rows += [_row(each) for each in case.goods]
-        rows += _sum_rows(case.name, f"Sum of {case.name}", case.sums)
+        rows += _sum_rows(case.name, _("Sum of {name}").format(name=case.name), case.sums)
     everything = sums_of(each for case in cases for each in case.goods)
-    return [*rows, *_sum_rows("", "Sum of the list", everything)]
+    return [*rows, *_sum_rows("", _("Sum of the list"), everything)]
 
 
 def _row(goods: Goods) -> list[str]:
@@ -217,7 +272,7 @@ def _row(goods: Goods) -> list[str]:
         goods.currency if worth else "",
         *_weights(goods.kg),
         goods.size,
-        "yes" if goods.photo else "",
+        _("yes") if goods.photo else "",
     ]
 
 
@@ -226,8 +281,7 @@ def _weights(kg: Decimal | None) -> list[str]:
 
 
 def _sum_rows(case: str, what: str, sums: Sums) -> list[list[str]]:
-    lacking = (("a weight", sums.without_weight), ("a value", sums.without_value))
-    without = ", ".join(_and_without("", lines, thing) for thing, lines in lacking if lines)
+    without = _joined(_without_weight(sums.without_weight), _without_value(sums.without_value))
     weights = _weights(sums.kg)
     first, *others = [[figure(amount, code), code] for code, amount in sums.worth.items()] or [
         ["", ""]
@@ -239,7 +293,16 @@ def _sum_rows(case: str, what: str, sums: Sums) -> list[list[str]]:
     ]
 
 
-PAPER_HEADINGS = ["No.", "What", "Pieces", "Serial numbers", "Origin", "Value", "Weight", "Size"]
+PAPER_HEADINGS = [
+    gettext_lazy("No."),
+    gettext_lazy("What"),
+    gettext_lazy("Pieces"),
+    gettext_lazy("Serial numbers"),
+    gettext_lazy("Origin"),
+    gettext_lazy("Value"),
+    gettext_lazy("Weight"),
+    gettext_lazy("Size"),
+]
 
 
 def paper_rows(goods: Iterable[Goods]) -> list[list[str]]:

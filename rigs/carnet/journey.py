@@ -9,6 +9,7 @@ from urllib.parse import urlencode
 from uuid import UUID
 
 from django.http import QueryDict
+from django.utils.translation import ngettext
 
 from core.models import Leg, Production, Show
 from rigs.shows.rigs import played_at
@@ -61,5 +62,8 @@ class Journey:
         if not self.shows:
             return ""
         first, *more = self.shows
-        others = f" and {len(more)} more show{'' if len(more) == 1 else 's'}" if more else ""
-        return f"{first}{others}"
+        if not more:
+            return str(first)
+        return ngettext("{show} and {n} more show", "{show} and {n} more shows", len(more)).format(
+            show=first, n=len(more)
+        )

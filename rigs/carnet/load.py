@@ -11,7 +11,10 @@ from uuid import UUID
 
 from django.db.models import Sum
 from django.urls import reverse
+from django.utils.translation import get_language
+from django.utils.translation import gettext as _
 
+from core.languages.choice import as_stored
 from core.models import Production
 from rigs.carnet.by_hand import Kind, lines_of, not_counted
 from rigs.carnet.goods import Case, Goods, Picture, Sums, as_rows, in_cases, missing, sums_of
@@ -155,10 +158,11 @@ def _not_listed(named: Sequence[str], hired: Sequence[Device]) -> list[str]:
     """What travels, or may, and has no line here."""
     said = []
     if named:
-        said.append(f"Not on this list yet: {', '.join(named)}. Add goods for them.")
+        things = _(", ").join(named)
+        said.append(_("Not on this list yet: {things}. Add goods for them.").format(things=things))
     if hired:
-        names = ", ".join(str(device) for device in hired)
-        said.append(f"Left out, because they are always hired: {names}.")
+        names = _(", ").join(str(device) for device in hired)
+        said.append(_("Left out, because they are always hired: {names}.").format(names=names))
     return said
 
 
@@ -170,5 +174,10 @@ def state_of_carnet(
 ) -> ListState:
     """What a print was made from: the rigs, and every cell, since microphones have no history."""
     of_rigs = state_of(production, variants, rigs=rigs)
-    cells = json.dumps([of_rigs.digest, as_rows(carnet.cases)])
+    read_in = get_language()
+    # The same in whatever language the list is read: its words would tell another state.
+    with as_stored():
+        if get_language() != read_in:
+            carnet = carnet_of(production, variants, rigs)
+        cells = json.dumps([of_rigs.digest, as_rows(carnet.cases)])
     return of_rigs._replace(digest=hashlib.sha256(cells.encode()).hexdigest())

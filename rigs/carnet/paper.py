@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from core.models import Production
 from rigs.carnet.goods import ADVICE, PAPER_HEADINGS, Case, paper_rows
 from rigs.carnet.load import Carnet
@@ -29,12 +31,12 @@ def carnet_sheet(
     pictures = _pictures(carnet, production)
     sections = [_section(case) for case in carnet.cases]
     data = sheet_data(title, production, sections, (), paper, state)
-    captions = [f"All together: {carnet.sums.in_words}"] if carnet.cases else []
+    captions = [_("All together: {sums}").format(sums=carnet.sums.in_words)] if carnet.cases else []
     data |= {
         "wide": True,
         "captions": captions,
         "photos": _photos(carnet, pictures),
-        "lines": [*carnet.missing, *carnet.not_listed, ADVICE],
+        "lines": [*carnet.missing, *carnet.not_listed, str(ADVICE)],
     }
     return pressed(data, address, pictures)
 
@@ -43,9 +45,9 @@ def _section(case: Case) -> dict[str, Any]:
     return {
         "heading": case.name,
         "columns": WIDTHS,
-        "head": PAPER_HEADINGS,
+        "head": [str(each) for each in PAPER_HEADINGS],
         "rows": paper_rows(case.goods),
-        "below": f"{case.name}: {case.sums.in_words}",
+        "below": _("{case}: {sums}").format(case=case.name, sums=case.sums.in_words),
     }
 
 
@@ -71,7 +73,7 @@ def _photos(carnet: Carnet, pictures: dict[str, bytes]) -> list[dict[str, str]]:
     return [
         {
             "picture": _file_of(each.number),
-            "alt": f"Photo of {each.name}",
+            "alt": _("Photo of {name}").format(name=each.name),
             "title": f"{each.number} {each.name}",
         }
         for each in carnet.goods

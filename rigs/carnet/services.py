@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.db import transaction
 
+from core.languages.choice import as_stored
 from core.models import User
 from core.services.changed import changed_words
 from rigs.models import CarnetGoods, CarnetGoodsChange
@@ -28,7 +29,8 @@ def save_goods(goods: CarnetGoods, *, by: User) -> list[str]:
     if goods._state.adding:
         words = [f"On the list: {goods}."]
     else:
-        words = changed_words(CarnetGoods.objects.get(pk=goods.pk), goods, WRITTEN)
+        with as_stored():
+            words = changed_words(CarnetGoods.objects.get(pk=goods.pk), goods, WRITTEN)
     if words:
         goods.save()
         CarnetGoodsChange(goods=goods, words=words).put_down(by)

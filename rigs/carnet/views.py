@@ -8,6 +8,8 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from core.access.policy import Action
@@ -25,7 +27,7 @@ from rigs.lists.views import grid_file, variants_of
 from rigs.models import CarnetGoods
 from rigs.paper.responses import paper_of, pdf
 
-TITLE = "Carnet list"
+TITLE = gettext_lazy("Carnet list")
 
 
 @require_safe
@@ -57,7 +59,9 @@ def file(request: ProductionRequest, format: str) -> HttpResponse:
     state = partial(state_of_carnet, carnet, request.production, variants, rigs)
     asked = f"?{journey.query}" if journey.query else ""
     address = f"{within(request, 'rigs:carnet')}{asked}"
-    title = f"{TITLE}, {journey.words}" if journey.words else TITLE
+    title = str(TITLE)
+    if journey.words:
+        title = _("Carnet list, {shows}").format(shows=journey.words)
     if format == "pdf":
         sheet = carnet_sheet(
             carnet,
@@ -77,7 +81,7 @@ def file(request: ProductionRequest, format: str) -> HttpResponse:
 def new(request: ProductionRequest) -> HttpResponse:
     """?kind= for what is to be written."""
     row = new_goods(request.production, request.GET.get("kind", ""))
-    return _edit(request, row, "Goods for the carnet list")
+    return _edit(request, row, _("Goods for the carnet list"))
 
 
 @require_http_methods(["GET", "POST"])
@@ -92,7 +96,7 @@ def edit(request: ProductionRequest, goods_id: UUID) -> HttpResponse:
 def retire(request: ProductionRequest, goods_id: UUID) -> HttpResponse:
     row = _find(request, goods_id)
     take_off(row, by=request.user)
-    messages.success(request, f"“{row}” is taken off the list.")
+    messages.success(request, _("“{row}” is taken off the list.").format(row=row))
     return redirect(within(request, "rigs:carnet"))
 
 

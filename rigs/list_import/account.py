@@ -10,11 +10,12 @@ from collections.abc import Iterator, Sequence
 from enum import StrEnum
 from typing import NamedTuple
 
+from django.utils.translation import gettext as _
 from openpyxl.utils import get_column_letter
 
 from rigs.list_import.layout import Kind, Line
 from rigs.list_import.matching import ImportRow
-from rigs.list_import.services import Preview, columns_of
+from rigs.list_import.services import Preview
 from rigs.lists.columns import DASHES
 from rigs.models import ListImport
 
@@ -50,7 +51,6 @@ class Account:
     def __init__(self, list_import: ListImport, preview: Preview) -> None:
         self.list_import, self.preview = list_import, preview
         self.mapping = {int(index): key for index, key in list_import.mapping.items()}
-        self._headings = {column.key: column.heading for column in columns_of(list_import)}
         self._rows: dict[int, list[ImportRow]] = defaultdict(list)
         for row in preview.rows:
             self._rows[row.number].append(row)
@@ -88,16 +88,16 @@ class Account:
         """Titles, spare lines, remarks of the sheet, and rows that somebody left out."""
         titles = self.list_import.above[: self._titles]
         rows = [
-            LeftRow(number, " · ".join(filter(None, row)), "above the headings")
+            LeftRow(number, " · ".join(filter(None, row)), _("above the headings"))
             for number, row in enumerate(titles, start=1)
             if any(row)
         ]
         for line in self.preview.lines:
             parts = self._rows[line.number]
             if line.kind is Kind.ASIDE:
-                rows.append(LeftRow(line.number, line.text, line.why))
+                rows.append(LeftRow(line.number, line.text, _(line.why)))
             elif parts and all(row.left_out for row in parts):
-                rows.append(LeftRow(line.number, line.text, "left out"))
+                rows.append(LeftRow(line.number, line.text, _("left out")))
         return rows
 
     def samples(self, column: int) -> str:
@@ -145,11 +145,10 @@ class Account:
         """What is the same at every show, and a device that somebody left out."""
         if key == "device" and any(plan.device is None for row in rows for plan in row.devices):
             return True
-        heading = self._headings.get(key, "")
-        return any(words.startswith(heading) for row in rows for words in row.passed_over)
+        return any(key in row.passed_keys for row in rows)
 
 
 def name_of(list_import: ListImport, column: int) -> str:
     """“F · MON”, or “A, no heading”: a column as a spreadsheet shows it."""
     letter, heading = get_column_letter(column + 1), " ".join(list_import.headings[column].split())
-    return f"{letter} · {heading}" if heading else f"{letter}, no heading"
+    return f"{letter} · {heading}" if heading else _("{letter}, no heading").format(letter=letter)

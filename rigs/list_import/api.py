@@ -6,6 +6,8 @@ from typing import Any, ClassVar
 from uuid import UUID
 
 from django.http import Http404
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from drf_spectacular.utils import extend_schema
 from rest_framework import serializers, status
 from rest_framework.exceptions import ValidationError
@@ -24,7 +26,7 @@ from rigs.list_import.forms import MAX_BYTES
 from rigs.models import ListImport
 from rigs.revisions.record import Conflict
 
-TOO_LARGE = "The file is larger than 5 MB."
+TOO_LARGE = gettext_lazy("The file is larger than 5 MB.")
 
 
 class ListFileSerializer(serializers.Serializer[Any]):
@@ -213,7 +215,7 @@ class OfListImport(ProductionView):
         found = ListImport.objects.filter(pk=self.kwargs["import"], show=None)
         first = found.select_related("production").first()
         if first is None:
-            raise Http404("No such list.")
+            raise Http404(_("No such list."))
         self.found = first
         return first.production_id
 
@@ -234,7 +236,7 @@ class OneListImport(OfListImport):
         sent.is_valid(raise_exception=True)
         data = sent.validated_data
         if self.found.applied_at is not None:
-            raise ApiError(status.HTTP_409_CONFLICT, "done_already", services.DONE_ALREADY)
+            raise ApiError(status.HTTP_409_CONFLICT, "done_already", str(services.DONE_ALREADY))
         if "mapping" in data:
             services.remap(
                 list_import=self.found,

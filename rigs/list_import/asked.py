@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import NamedTuple
 
+from django.utils.translation import gettext as _
+
 from rigs.list_import.matching import ImportRow
 from rigs.list_import.services import columns_of
 from rigs.models import ListImport
@@ -35,7 +37,7 @@ class AskedRow(NamedTuple):
 
 def asked_of(rows: Iterable[ImportRow], list_import: ListImport) -> list[AskedRow]:
     """One for each row of the file, though it may stand for several inputs."""
-    headings = {column.key: column.heading for column in columns_of(list_import)}
+    headings = {column.key: _(column.heading) for column in columns_of(list_import)}
     by_number: dict[int, AskedRow] = {}
     for row in rows:
         asked = by_number.get(row.number)

@@ -9,6 +9,8 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
+from django.utils.translation import gettext as _
+
 from rigs.fields import ValueKind
 from rigs.list_import.placement import read_placement
 from rigs.lists.columns import Fields, SheetColumn
@@ -47,7 +49,9 @@ def read_cell(column: SheetColumn, cell: str, row: Mapping[str, str]) -> tuple[F
 def _read_length(column: SheetColumn, cell: str) -> tuple[Fields, str]:
     if _BARE.fullmatch(cell) and cell.strip("0.,"):
         raise ValueError(
-            f"{column.heading}, “{cell}”: of what? Write {cell} mm, {cell} cm or {cell} in."
+            _("{heading}, “{cell}”: of what? Write {cell} mm, {cell} cm or {cell} in.").format(
+                heading=_(column.heading), cell=cell
+            )
         )
     try:
         return column.read(cell), ""
@@ -78,5 +82,5 @@ def without_leave(cell: str) -> tuple[str, str]:
 def one_device(cell: str) -> str:
     """The name of one device. Raises ValueError for what names several, or none."""
     if _SEVERAL.search(cell):
-        raise ValueError(f"“{cell}”: which one? Name one microphone or DI.")
+        raise ValueError(_("“{cell}”: which one? Name one microphone or DI.").format(cell=cell))
     return cell

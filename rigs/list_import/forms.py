@@ -7,6 +7,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.text import printable
 from rigs.changes.reasons import CIRCUMSTANCES, LABELS, Reason, ReasonKind
@@ -23,15 +25,17 @@ class ListFileForm(forms.Form):
     """A CSV or XLSX file."""
 
     file = forms.FileField(
-        label="Input list",
-        help_text="CSV or XLSX, up to 5 MB. Nothing changes before you have seen what it would do.",
+        label=gettext_lazy("Input list"),
+        help_text=gettext_lazy(
+            "CSV or XLSX, up to 5 MB. Nothing changes before you have seen what it would do."
+        ),
         widget=forms.ClearableFileInput(attrs={"accept": ".csv,.txt,.tsv,.xlsx"}),
     )
 
     def clean_file(self) -> Any:
         file = self.cleaned_data["file"]
         if file.size and file.size > MAX_BYTES:
-            raise forms.ValidationError("The file is larger than 5 MB.")
+            raise forms.ValidationError(_("The file is larger than 5 MB."))
         return file
 
 
@@ -41,7 +45,7 @@ class MappingForm(forms.Form):
     def __init__(self, list_import: ListImport, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)
         columns = columns_of(list_import)
-        choices = [("", "not used"), *((column.key, column.heading) for column in columns)]
+        choices = [("", _("not used")), *((column.key, _(column.heading)) for column in columns)]
         for index, heading in enumerate(list_import.headings):
             if heading or any(row[index] for row in list_import.rows if index < len(row)):
                 self.fields[f"column_{index}"] = forms.ChoiceField(
@@ -101,12 +105,14 @@ class ReasonForm(forms.Form):
     """Why the rigs change as this list says; the reason of all changes that the import makes."""
 
     reason_kind = forms.ChoiceField(
-        label="Why",
+        label=gettext_lazy("Why"),
         choices=[(str(kind), LABELS[kind]) for kind in CIRCUMSTANCES],
         initial=str(ReasonKind.CORRECTION),
     )
     reason_words = forms.CharField(
-        label="In a few words", max_length=500, help_text="Rider of 4 November, hired backline …"
+        label=gettext_lazy("In a few words"),
+        max_length=500,
+        help_text=gettext_lazy("Rider of 4 November, hired backline …"),
     )
 
     def reason(self) -> Reason:
@@ -121,9 +127,11 @@ class NoReasonForm(forms.Form):
 class DayReasonForm(forms.Form):
     """Why the inputs of a show differ as this list says."""
 
-    why = forms.ChoiceField(label="Why", choices=[("", "choose …"), *WHY])
+    why = forms.ChoiceField(
+        label=gettext_lazy("Why"), choices=[("", gettext_lazy("choose …")), *WHY]
+    )
     words = forms.CharField(
-        label="In a few words",
+        label=gettext_lazy("In a few words"),
         max_length=500,
-        help_text="The house’s patch list, a festival’s microphones …",
+        help_text=gettext_lazy("The house’s patch list, a festival’s microphones …"),
     )

@@ -11,6 +11,8 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum, auto
 
+from django.utils.translation import gettext_noop
+
 from rigs.list_import.several import channels
 from rigs.lists.columns import DASHES, with_unit
 
@@ -21,13 +23,13 @@ _SPARE = frozenset({"spare", "free", "empty", "unused", "not used", "n/c", "nc",
 _WORD = re.compile(r"[^\W\d_]{3,}(?: [^\W\d_]+)*:?")
 _TOTAL = re.compile(r"(?:sub-?)?total\b|sum\b", re.IGNORECASE)
 
-ALONE = "words that stand alone"
-CHANNEL_ALONE = "a channel with nothing on it"
-SPARE = "a spare line"
-TOTAL = "a total"
-AGAIN = "the headings again"
-NO_CHANNEL = "words where the channels are"
-NOT_IN_USE = "nothing in a column that is used"
+ALONE = gettext_noop("words that stand alone")
+CHANNEL_ALONE = gettext_noop("a channel with nothing on it")
+SPARE = gettext_noop("a spare line")
+TOTAL = gettext_noop("a total")
+AGAIN = gettext_noop("the headings again")
+NO_CHANNEL = gettext_noop("words where the channels are")
+NOT_IN_USE = gettext_noop("nothing in a column that is used")
 
 
 class Kind(Enum):

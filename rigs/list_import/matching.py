@@ -12,6 +12,7 @@ from typing import Any, ClassVar, NamedTuple
 from uuid import UUID
 
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext as _
 
 from core.models import Player, Production
 from rigs.changes.edits import Add, Edit, Set
@@ -71,6 +72,7 @@ class ImportRow:
     values: Fields = field(default_factory=dict)  # in the list of a show: fields of ShowInput
     changes: list[tuple[str, str, str]] = field(default_factory=list)  # heading, old, new
     passed_over: list[str] = field(default_factory=list)  # sentences: what is not taken over
+    passed_keys: list[str] = field(default_factory=list)  # of the columns that those are about
     to_mind: list[str] = field(default_factory=list)  # sentences: what was set for the old device
     devices: list[DevicePlan] = field(default_factory=list)  # new ones that it is about
     waits: bool = False  # nothing of it is taken before its errors are mended
@@ -196,7 +198,9 @@ class Matcher:
             row.read.add("player")
         elif not row.left_out:
             row.errors["player"] = (
-                f"Nobody called “{player}” has a rig here." if player else "Whose input is this?"
+                _("Nobody called “{player}” has a rig here.").format(player=player)
+                if player
+                else _("Whose input is this?")
             )
         if not row.left_out:
             self._propose(row, fields)
@@ -216,7 +220,7 @@ class Matcher:
         if plan is None:
             return
         if plan.do == LEAVE:
-            row.left_out = f"The rows of “{player or plan.rig}” are left out."
+            row.left_out = _("The rows of “{name}” are left out.").format(name=player or plan.rig)
         row.rig = plan.rig
         if plan.rig is not None and not plan.makes:
             row.entry = self._entry(plan.rig, fields)
@@ -243,7 +247,7 @@ class Matcher:
                 self.check(read)
             except ValidationError as error:
                 message = " ".join(error.messages)
-                row.errors[key] = f"{column.heading}, “{_short(cell)}”: {message}"
+                row.errors[key] = f"{_(column.heading)}, “{_short(cell)}”: {message}"
             except ValueError as error:
                 row.errors[key] = str(error)
             else:
@@ -279,7 +283,9 @@ class Matcher:
             if device is not None:
                 self.device_of[device.pk] = device
         if device is None:
-            raise ValueError(f"No microphone or DI called “{cell}” is in the catalogue.")
+            raise ValueError(
+                _("No microphone or DI called “{cell}” is in the catalogue.").format(cell=cell)
+            )
         return {"device": str(device.pk)}, said
 
     def _rig(self, name: str) -> Rig | None:
@@ -316,7 +322,7 @@ class Matcher:
 
     def _propose(self, row: ImportRow, fields: Fields) -> None:
         if row.entry is None and not fields.get("name") and "name" not in row.errors:
-            row.errors["name"] = "A new input needs a name."
+            row.errors["name"] = _("A new input needs a name.")
         # What an input cannot be without: the rest is taken even where a cell is not understood.
         if row.rig is None or (row.entry is None and "name" in row.errors):
             return
@@ -342,7 +348,7 @@ class Matcher:
         row.changes = self.changed_cells(entry, moved)
         if picks is not None:
             row.more = picks.edits
-            row.changes.append((SOURCES.heading, show(SOURCES.key, entry), str(cell)))
+            row.changes.append((_(SOURCES.heading), show(SOURCES.key, entry), str(cell)))
         try:
             self._with(entry, moved).tidy()
         except ValidationError as error:
@@ -415,11 +421,15 @@ class Matcher:
         for swap in open_swaps({part: before}, {part: after}, devices, {}):
             for doubt in swap.doubts:
                 if doubt.field in stated:
-                    row.to_mind.append(f"{doubt.why} The list says so.")
+                    row.to_mind.append(_("{why} The list says so.").format(why=doubt.why))
                 elif doubt.field not in self.settles:
                     row.to_mind.append(doubt.why)
                 else:
-                    row.to_mind.append(f"{doubt.why} Set for it: {doubt.proposal}.")
+                    row.to_mind.append(
+                        _("{why} Set for it: {proposal}.").format(
+                            why=doubt.why, proposal=doubt.proposal
+                        )
+                    )
                     fields[doubt.field] = doubt.value
         return fields
 
@@ -427,7 +437,7 @@ class Matcher:
         """Heading, old and new cell of each column that `moved` touches; new as it was read."""
         after = self._with(entry, moved)
         return [
-            (column.heading, show(key, entry), show(key, after))
+            (_(column.heading), show(key, entry), show(key, after))
             for key, column in BY_KEY.items()
             if any(name in moved for name in column.stored)
         ]

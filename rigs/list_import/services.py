@@ -11,6 +11,8 @@ from uuid import UUID
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core import clock
 from core.models import Player, Production, Show, User
@@ -29,11 +31,11 @@ from rigs.revisions.record import create, record
 from rigs.shows.rigs import played_at
 from rigs.shows.services import RETIRED_SHOW, differ, differences_of
 
-MOVED_ON = (
+MOVED_ON = gettext_lazy(
     "Meanwhile somebody changed something that this list is about. "
     "Look at its rows again, then confirm."
 )
-DONE_ALREADY = "This list is imported already."
+DONE_ALREADY = gettext_lazy("This list is imported already.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,11 +160,13 @@ def _mapping(headings: list[str], rows: Grid, columns: Sequence[SheetColumn]) ->
 
 def remap(*, list_import: ListImport, mapping: dict[str, str]) -> None:
     """Say anew which heading is which column. Raises ValidationError for a column named twice."""
-    known = {column.key: column.heading for column in columns_of(list_import)}
+    known = {column.key: _(column.heading) for column in columns_of(list_import)}
     used = [key for key in mapping.values() if key]
     twice = next((key for key in used if used.count(key) > 1), None)
     if twice:
-        raise ValidationError(f"Two columns cannot both be “{known.get(twice, twice)}”.")
+        raise ValidationError(
+            _("Two columns cannot both be “{heading}”.").format(heading=known.get(twice, twice))
+        )
     list_import.mapping = {index: key for index, key in mapping.items() if key in known}
     list_import.save(update_fields=["mapping"])
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 
+from django.utils.translation import gettext as _
+
 MOST = 16  # channels that one row may stand for; “1-48” is a heading or a slip
 
 _JOINED = re.compile(r"\d+(?:[/+&,]\d+)+")
@@ -85,7 +87,11 @@ def spread(key: str, cell: str, count: int) -> list[str]:
     if key in ("device", "stand"):
         many, what = counted(cell)
         if many not in (1, count):
-            raise ValueError(f"“{cell}” is {many}, but the row has {count} channels.")
+            raise ValueError(
+                _("“{cell}” is {many}, but the row has {count} channels.").format(
+                    cell=cell, many=many, count=count
+                )
+            )
         # “T/B” is one tall boom; “clip / tall” is two stands.
         if many > 1 or (key == "stand" and not re.search(r"\s[/+&]\s", cell)):
             return [what] * count

@@ -8,6 +8,8 @@ from typing import ClassVar
 from uuid import UUID
 
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, gettext_noop
 
 from core.models import Show
 from rigs.list_import.matching import ImportRow, Matcher
@@ -17,7 +19,7 @@ from rigs.models import Input, Rig, ShowInput
 from rigs.models.parts import plain_value
 from rigs.swaps import FIELDS
 
-NO_INPUT = "This row matches no input. Add a new input on its player’s rig first."
+NO_INPUT = gettext_lazy("This row matches no input. Add a new input on its player’s rig first.")
 
 
 def _used(cell: str) -> Fields:
@@ -26,17 +28,17 @@ def _used(cell: str) -> Fields:
 
 DAY_COLUMNS: tuple[SheetColumn, ...] = (
     *COLUMNS,
-    SheetColumn("used", "Used", ("inuse", "usedthatday"), _used, dash_is_no=True),
+    SheetColumn("used", gettext_noop("Used"), ("inuse", "usedthatday"), _used, dash_is_no=True),
     SheetColumn(
         "hired_locally",
-        "Hired locally",
+        gettext_noop("Hired locally"),
         ("hired", "hire", "local", "localhire"),
         yes_no("hired_locally"),
         dash_is_no=True,
     ),
 )
 _UNITS = {row.unit_field: row.name for row in ShowInput.ROWS if row.is_length}
-_FLAGS = {"absent": "Used", "hired_locally": "Hired locally"}
+_FLAGS = {"absent": gettext_noop("Used"), "hired_locally": gettext_noop("Hired locally")}
 _HEADINGS = {name: column.heading for column in DAY_COLUMNS for name in column.stored} | _FLAGS
 
 
@@ -67,7 +69,7 @@ class DayMatcher(Matcher):
 
     def _propose(self, row: ImportRow, fields: Fields) -> None:
         if row.entry is None:
-            row.errors["name"] = NO_INPUT
+            row.errors["name"] = str(NO_INPUT)
             return
         entry, difference = row.entry, self.differences.get(row.entry.pk)
         day = applied(entry, difference)
@@ -85,7 +87,9 @@ class DayMatcher(Matcher):
         for unit, length in _UNITS.items():
             if length in row.values:
                 row.values[unit] = fields[unit]
-        row.passed_over = _sentences(row.passed_over)
+        passed = _columns(row.passed_over)
+        row.passed_keys = [column.key for column in passed]
+        row.passed_over = _sentences(passed)
         if "device" in row.values:
             moved = {"device": fields["device"]}
             fields = fields | self.settled(row, day, moved, fields)
@@ -118,7 +122,7 @@ class DayMatcher(Matcher):
             blank.clean_fields(exclude=["show", "input", "by", "by_name", "why", "words"])
         except ValidationError as error:
             for name, messages in error.message_dict.items():
-                heading = _HEADINGS.get(name, name)
+                heading = _(_HEADINGS.get(name, name))
                 row.errors[name] = f"{heading}: {' '.join(messages)}"
             row.values, row.changes = {}, []
 
@@ -134,16 +138,22 @@ def _flags(values: Fields) -> list[tuple[str, str, str]]:
     for name, heading in _FLAGS.items():
         if name in values:
             yes = values[name] is not (name == "absent")
-            flags.append((heading, "no" if yes else "yes", "yes" if yes else "no"))
+            flags.append((_(heading), _("no") if yes else _("yes"), _("yes") if yes else _("no")))
     return flags
 
 
-def _sentences(names: list[str]) -> list[str]:
-    """What is the same at every show is changed in the list of all shows."""
-    headings = dict.fromkeys(
-        column.heading
+def _columns(names: list[str]) -> list[SheetColumn]:
+    """The columns that fields are of, each once."""
+    found = {
+        column.key: column
         for name in names
         for column in COLUMNS
         if name in column.stored and column.key != "name"
-    )
-    return [f"{heading} is the same at every show." for heading in headings]
+    }
+    return list(found.values())
+
+
+def _sentences(columns: list[SheetColumn]) -> list[str]:
+    """What is the same at every show is changed in the list of all shows."""
+    words = _("{heading} is the same at every show.")
+    return [words.format(heading=_(column.heading)) for column in columns]

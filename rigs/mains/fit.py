@@ -11,6 +11,9 @@ from collections.abc import Iterable
 from enum import StrEnum
 from typing import NamedTuple
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
+
 from rigs.mains.rating import Rating, Span
 from rigs.signal.mains import MainsLoad, total_current
 
@@ -31,11 +34,11 @@ class House(NamedTuple):
 class Fit(StrEnum):
     """How a unit stands to the house; the value is what a page says."""
 
-    RUNS = "runs here as it is"
-    NEAR = "runs here, though its plate says other volts"
-    SELECTOR = "set its selector"
-    TRANSFORMER = "needs a transformer"
-    UNKNOWN = "not known"
+    RUNS = gettext_noop("runs here as it is")
+    NEAR = gettext_noop("runs here, though its plate says other volts")
+    SELECTOR = gettext_noop("set its selector")
+    TRANSFORMER = gettext_noop("needs a transformer")
+    UNKNOWN = gettext_noop("not known")
 
 
 class Load(NamedTuple):
@@ -59,13 +62,16 @@ class AtHouse(NamedTuple):
     @property
     def words(self) -> str:
         if self.fit is Fit.SELECTOR:
-            return f"set its selector to {self.span} V before it is plugged in"
+            return _("set its selector to {span} V before it is plugged in").format(span=self.span)
         if self.fit is Fit.TRANSFORMER:
-            size = f" of {self.transformer_va} VA or more" if self.transformer_va else ""
-            return f"needs a transformer to {self.span} V{size}"
+            if self.transformer_va:
+                return _("needs a transformer to {span} V of {size} VA or more").format(
+                    span=self.span, size=self.transformer_va
+                )
+            return _("needs a transformer to {span} V").format(span=self.span)
         if self.fit is Fit.NEAR:
-            return f"runs here, though its plate says {self.span} V"
-        return self.fit.value
+            return _("runs here, though its plate says {span} V").format(span=self.span)
+        return _(self.fit.value)
 
 
 def at_house(load: Load, house: House) -> AtHouse:

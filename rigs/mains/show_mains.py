@@ -8,8 +8,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
+from django.utils.translation import get_language, gettext_lazy, ngettext, ngettext_lazy
+from django.utils.translation import gettext as _
+
+from core.languages.choice import as_stored
+from core.languages.words import number, one_of
 from core.models import Show
-from core.units import plain
 from rigs.checks.supplies import circuit_key, circuit_name, read_supply
 from rigs.lists.cases import some_of
 from rigs.lists.drops import drops_of
@@ -22,7 +26,13 @@ from rigs.places import UNITS_TONIGHT
 from rigs.plot.circuits import may_be_plugged
 from rigs.shows.rigs import played_at
 
-NO_CIRCUIT = "Not said where it is plugged in"
+
+def figure(value: float) -> str:
+    """A figure that somebody noted: as many places as it has."""
+    return number(float(f"{value:g}"))
+
+
+NO_CIRCUIT = gettext_lazy("Not said where it is plugged in")
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,22 +56,24 @@ class Plugged:
 
     @property
     def watts_words(self) -> str:
-        return "" if self.watts is None else f"{self.watts:g}"
+        return "" if self.watts is None else figure(self.watts)
 
     @property
     def amps(self) -> str:
-        return "" if self.at.amps is None else f"{self.at.amps:.2f}"
+        return "" if self.at.amps is None else number(self.at.amps, 2)
 
     @property
     def hz_words(self) -> str:
         if not self.at.hz_differs:
             return ""
-        stated = " or ".join(str(span) for span in self.load.rating.hz)
-        return f"its plate says {stated} Hz alone; a transformer does not change the frequency"
+        stated = one_of(str(span) for span in self.load.rating.hz)
+        return _(
+            "its plate says {stated} Hz alone; a transformer does not change the frequency"
+        ).format(stated=stated)
 
     @property
     def words(self) -> str:
-        return "; ".join(filter(None, [self.at.words, self.hz_words]))
+        return _("; ").join(filter(None, [self.at.words, self.hz_words]))
 
     @property
     def is_wrong(self) -> bool:
@@ -92,11 +104,13 @@ class Drop:
     @property
     def words(self) -> str:
         """“4.35 A of 16 A, 1 unit not known”."""
-        of = f" of {self.limit:g} A" if self.limit is not None else ""
-        missing = f"{self.unknown} unit{'' if self.unknown == 1 else 's'} not known"
+        missing = ngettext("{n} unit not known", "{n} units not known", self.unknown)
+        missing = missing.format(n=self.unknown)
         if self.unknown == len(self.plugged):
             return missing
-        return f"{self.amps:.2f} A{of}{f', {missing}' if self.unknown else ''}"
+        known = _("{amps} A") if self.limit is None else _("{amps} A of {limit} A")
+        known = known.format(amps=number(self.amps, 2), limit=figure(self.limit or 0))
+        return _(", ").join([known, missing] if self.unknown else [known])
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,9 +127,9 @@ class ShowMains:
 
     @property
     def house_words(self) -> str:
-        volts = f"{self.house.volts:g} V" if self.house.volts else ""
-        hz = f"{self.house.hz:g} Hz" if self.house.hz else ""
-        return ", ".join(filter(None, [volts, hz]))
+        volts = f"{figure(self.house.volts)} V" if self.house.volts else ""
+        hz = f"{figure(self.house.hz)} Hz" if self.house.hz else ""
+        return _(", ").join(filter(None, [volts, hz]))
 
     @property
     def wrong(self) -> list[Plugged]:
@@ -154,7 +168,12 @@ def state_of_mains(mains: ShowMains, show: Show) -> ListState:
     """What a print was made from: the rigs, the show, and every cell. Six queries."""
     rigs = {each.unit.rig_id for each in mains.plugged}
     of_rigs = state_of(show.leg.production, (), show, rigs)
-    cells = json.dumps([of_rigs.digest, mains.house_words, as_rows(mains)])
+    read_in = get_language()
+    # The same in whatever language the list is read: its words would tell another state.
+    with as_stored():
+        if get_language() != read_in:
+            mains = mains_of(show)
+        cells = json.dumps([of_rigs.digest, mains.house_words, as_rows(mains)])
     return of_rigs._replace(digest=hashlib.sha256(cells.encode()).hexdigest())
 
 
@@ -183,7 +202,7 @@ def _drops(by_circuit: Mapping[str, list[Plugged]], fed: Mapping[str, MainsDrop]
         elif key:
             made.append(Drop(circuit_name(plugged[0].unit.mains_circuit), plugged, _limit(plugged)))
     loose = by_circuit.get("", [])
-    return [*made, *([Drop(NO_CIRCUIT, loose)] if loose else [])]
+    return [*made, *([Drop(str(NO_CIRCUIT), loose)] if loose else [])]
 
 
 def _limit(plugged: Iterable[Plugged]) -> float | None:
@@ -199,26 +218,41 @@ def _contradictions(house: House, drops: Iterable[MainsDrop]) -> list[str]:
         for wanted, there, symbol in ((drop.volts, house.volts, "V"), (drop.hertz, house.hz, "Hz")):
             if wanted is not None and there is not None and float(wanted) != there:
                 said.append(
-                    f"{drop.name} is to have {plain(wanted)} {symbol}; the house has "
-                    f"{there:g} {symbol}."
+                    _("{drop} is to have {wanted} {unit}; the house has {there} {unit}.").format(
+                        drop=drop.name, wanted=number(wanted), there=figure(there), unit=symbol
+                    )
                 )
     return said
 
 
+_NO_VOLTS = ngettext_lazy(
+    "{n} unit whose rating plate says no volts: {names}.",
+    "{n} units whose rating plate says no volts: {names}.",
+    "n",
+)
+_NO_HERTZ = ngettext_lazy(
+    "{n} unit whose rating plate says no Hz: {names}.",
+    "{n} units whose rating plate says no Hz: {names}.",
+    "n",
+)
+_NO_LOAD = ngettext_lazy(
+    "{n} unit without amps or watts: {names}.", "{n} units without amps or watts: {names}.", "n"
+)
+
+
 def _unknown(plugged: Sequence[Plugged], house: House) -> list[str]:
     lacking = (
-        ("whose rating plate says no volts", [p for p in plugged if not p.load.rating.volts]),
-        ("whose rating plate says no Hz", [p for p in plugged if not p.load.rating.hz]),
-        ("without amps or watts", [p for p in plugged if not _has_load(p.load)]),
+        (_NO_VOLTS, [p for p in plugged if not p.load.rating.volts]),
+        (_NO_HERTZ, [p for p in plugged if not p.load.rating.hz]),
+        (_NO_LOAD, [p for p in plugged if not _has_load(p.load)]),
     )
     said = []
     if house.volts is None or house.hz is None:
-        said.append("The volts and Hz of the house are not noted: they stand on the show.")
-    for what, those in lacking:
+        said.append(_("The volts and Hz of the house are not noted: they stand on the show."))
+    for words, those in lacking:
         if those:
             names = some_of([f"{each.unit} ({each.unit.rig.player})" for each in those])
-            many = "unit" if len(those) == 1 else "units"
-            said.append(f"{len(those)} {many} {what}: {names}.")
+            said.append(words.format(n=len(those), names=names))
     return said
 
 
@@ -229,27 +263,27 @@ def _has_load(load: Load) -> bool:
 
 
 HEADINGS = [
-    "Drop or circuit",
-    "Unit",
-    "Player",
-    "What",
-    "Rating plate",
+    gettext_lazy("Drop or circuit"),
+    gettext_lazy("Unit"),
+    gettext_lazy("Player"),
+    gettext_lazy("What"),
+    gettext_lazy("Rating plate"),
     "W",
     "A",
-    "At this house",
-    "Transformer, VA",
-    "Tonight",
+    gettext_lazy("At this house"),
+    gettext_lazy("Transformer, VA"),
+    gettext_lazy("Tonight"),
 ]
 
 
 def as_rows(mains: ShowMains) -> list[list[str]]:
     """The list as a grid, headings first; below each drop its sum."""
-    rows = [HEADINGS]
+    rows = [[str(each) for each in HEADINGS]]
     for drop in mains.drops:
         rows += [_row(drop, each) for each in drop.plugged]
         known = len(drop.plugged) > drop.unknown
-        amps = f"{drop.amps:.2f}" if known else ""
-        rows.append([drop.name, "Sum", "", "", "", "", amps, drop.words, "", ""])
+        amps = number(drop.amps, 2) if known else ""
+        rows.append([drop.name, _("Sum"), "", "", "", "", amps, drop.words, "", ""])
     return rows
 
 

@@ -7,11 +7,14 @@ from uuid import UUID
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_safe
 
 from core.access.policy import Action
 from core.access.urls import within
 from core.access.views import ProductionRequest, production_view
+from core.languages.words import number
 from core.models import Leg
 from core.places import Panel
 from rigs.cautions import MAINS
@@ -20,14 +23,18 @@ from rigs.mains.fit import HEADROOM
 from rigs.mains.show_mains import as_rows, mains_of, state_of_mains
 from rigs.shows.views import find_show
 
-NOT_IN_IT = (
+NOT_IN_IT = gettext_lazy(
     "Current is that of the rating plate, which is the most a unit takes, or else watts over "
     "volts. Inrush when things are switched on is not in these figures."
 )
-TRANSFORMERS = (
-    f"A transformer is given {HEADROOM:g} times what its unit takes (common practice, no source). "
+_TRANSFORMERS = gettext_lazy(
+    "A transformer is given {times} times what its unit takes (common practice, no source). "
     "It changes volts, never Hz."
 )
+
+
+def _transformers() -> str:
+    return _TRANSFORMERS.format(times=number(HEADROOM))
 
 
 @require_safe
@@ -40,7 +47,7 @@ def page(request: ProductionRequest, show_id: UUID) -> HttpResponse:
         "mains": mains,
         "state": state_of_mains(mains, show),
         "caution": MAINS,
-        "notes": (NOT_IN_IT, TRANSFORMERS),
+        "notes": (NOT_IN_IT, _transformers()),
         "active_nav": "tour",
     }
     return render(request, "rigs/mains/page.html", context)
@@ -51,16 +58,16 @@ def page(request: ProductionRequest, show_id: UUID) -> HttpResponse:
 def file(request: ProductionRequest, show_id: UUID, format: str) -> HttpResponse:
     show = find_show(request, show_id)
     mains = mains_of(show)
-    house = mains.house_words or "not noted"
+    house = mains.house_words or _("not noted")
     return grid_file(
         request,
         as_rows(mains),
-        f"Mains, {show}",
+        _("Mains, {show}").format(show=show),
         format,
         state=partial(state_of_mains, mains, show),
         page=within(request, "rigs:show_mains", show.pk),
-        cautions=(MAINS.text, NOT_IN_IT, TRANSFORMERS),
-        captions=(f"The house: {house}.", *mains.unknown),
+        cautions=(str(MAINS.text), str(NOT_IN_IT), _transformers()),
+        captions=(_("The house: {house}.").format(house=house), *mains.unknown),
     )
 
 

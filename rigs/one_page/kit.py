@@ -10,11 +10,14 @@ from collections import Counter
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from core import qr
 from core.models import Show
 from rigs.cautions import in_words, of_rig
 from rigs.drawing.kit import Kit, Mic, kit_of
 from rigs.drawing.kit_plan import described, kit_plan
+from rigs.one_page.player import said_of
 from rigs.one_page.type_size import rows, size_for
 from rigs.paper.pdf import Paper, press
 from rigs.wording import RigView, SpareView, UnitView
@@ -47,15 +50,17 @@ def kit_page(
         "place": place,
         "name": view.name,
         "player": name,
-        "show": f"{show}{'' if tonight else ': as documented'}" if show else "",
-        "differs": f"Differs at {show}",
+        "show": said_of(show, differs=bool(tonight)),
+        "differs": _("Differs at {show}").format(show=show),
         "tonight": list(tonight.values()),
         "drawn": kit.is_drawn,
-        "alt": f"The kit from above, to scale. {' '.join(described(kit))}",
+        "alt": _("The kit from above, to scale. {words}").format(words=" ".join(described(kit))),
         "units": [_unit(unit, unit.id in tonight) for unit in view.units] if view.has_drums else [],
         "mics": list(_mics(view, kit, tonight)),
         "lines": [*kit.problems, *kit.pairs],
-        "lacking": f"Place not measured: {', '.join(kit.lacking)}." if kit.lacking else "",
+        "lacking": _("Place not measured: {things}.").format(things=_(", ").join(kit.lacking))
+        if kit.lacking
+        else "",
         "spares": [f"{count} × {what}" for what, count in _carried(view).items()],
         "cautions": in_words(of_rig(view)),
     }
@@ -92,7 +97,7 @@ def _unit(unit: UnitView, is_other: bool) -> dict[str, Any]:
         "heads": [_head(s) for s in sorted(unit.spares, key=lambda s: s.side) if s.is_head],
         "no-head": unit.traits.drum_heads and not any(spare.is_head for spare in unit.spares),
         "lines": [
-            *(f"{c.name}: {c.text or 'not noted'}" for c in unit.controls),
+            *(f"{c.name}: {c.text or _('not noted')}" for c in unit.controls),
             *(line for line in (_place(unit), unit.notes) if line),
         ],
     }
@@ -100,8 +105,8 @@ def _unit(unit: UnitView, is_other: bool) -> dict[str, Any]:
 
 def _head(spare: SpareView) -> list[str]:
     """Which head, what it is, and its pitch."""
-    side = spare.side or "head, side not said"
-    return [side.capitalize(), _what(spare), spare.tuned or "pitch not noted"]
+    side = spare.side or _("head, side not said")
+    return [side.capitalize(), _what(spare), spare.tuned or _("pitch not noted")]
 
 
 def _what(spare: SpareView) -> str:
@@ -122,9 +127,9 @@ def _place(part: Any) -> str:
     right, front = length_in(part, "plan_right"), length_in(part, "plan_front")
     if right is None or front is None:
         return ""
-    across = signed_length(right, "right", "left", both=False)
-    along = signed_length(front, "in front", "behind", both=False)
-    return f"Centre {across}, {along}"
+    across = signed_length(right, _("right"), _("left"), both=False)
+    along = signed_length(front, _("in front"), _("behind"), both=False)
+    return _("Centre {across}, {along}").format(across=across, along=along)
 
 
 def _mics(view: RigView, kit: Kit, tonight: Mapping[str, str]) -> Iterator[list[str]]:
@@ -132,12 +137,16 @@ def _mics(view: RigView, kit: Kit, tonight: Mapping[str, str]) -> Iterator[list[
     for entry in view.inputs:
         mic = placed.get(entry.id)
         yield [
-            f"{entry.label} (differs, see above)" if entry.id in tonight else entry.label,
-            entry.device.name if entry.device else "none",
+            _("{label} (differs, see above)").format(label=entry.label)
+            if entry.id in tonight
+            else entry.label,
+            entry.device.name if entry.device else _("none"),
             ", ".join(text for text in (entry.where, entry.stand) if text),
-            _from_snare(mic) if mic else "not measured",
+            _from_snare(mic) if mic else _("not measured"),
         ]
 
 
 def _from_snare(mic: Mic) -> str:
-    return mic.place + (f"; {mic.short_tape} straight" if mic.tape_text else "")
+    if not mic.tape_text:
+        return mic.place
+    return _("{place}; {length} straight").format(place=mic.place, length=mic.short_tape)

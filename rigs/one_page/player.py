@@ -8,6 +8,8 @@ from itertools import zip_longest
 from math import ceil
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from core import qr
 from core.models import Show
 from rigs.cautions import in_words, of_rig
@@ -70,10 +72,10 @@ def _player(
         "name": page.name,
         "instrument": page.rig.player.instrument,
         "rig": view.name,
-        "show": f"{show}{'' if page.tonight else ': as documented'}" if show else "",
+        "show": said_of(show, differs=bool(page.tonight)),
         "square": f"{key}.svg",
         "sound": view.sound,
-        "tonight-title": f"Differs at {show}" if show else "",
+        "tonight-title": _("Differs at {show}").format(show=show) if show else "",
         "tonight": list(page.tonight.values()),
         "moved": page.moved,
         "units": [_unit(unit, unit.id in page.tonight, pictures) for unit in view.units],
@@ -84,6 +86,13 @@ def _player(
         "cautions": in_words(of_rig(view)),
     }
     return data | {"looked": size_for(_lines_of(data))}
+
+
+def said_of(show: Show | None, *, differs: bool) -> str:
+    """The show a page is for, and whether nothing differs there."""
+    if show is None:
+        return ""
+    return str(show) if differs else _("{show}: as documented").format(show=show)
 
 
 def input_row(entry: InputView, tonight: DayInput | None) -> list[str]:
@@ -98,13 +107,17 @@ def input_row(entry: InputView, tonight: DayInput | None) -> list[str]:
         return cells
     told: list[list[str]] = [[], [], [], []]
     if tonight.absent:
-        told[0].append("NOT USED")
+        told[0].append(_("NOT USED"))
     for each in tonight.differs:
         column = _column_of(each)
         heading = "" if column == 1 else f"{each.heading} "
-        told[column].append(f"{heading}{each.new or 'nothing'}")
+        told[column].append(f"{heading}{each.new or _('nothing')}")
     return [
-        f"Tonight: {', '.join(new)} (documented: {cell or 'nothing'})" if new else cell
+        _("Tonight: {new} (documented: {before})").format(
+            new=_(", ").join(new), before=cell or _("nothing")
+        )
+        if new
+        else cell
         for cell, new in zip(cells, told, strict=True)
     ]
 
@@ -162,7 +175,7 @@ def _unit(unit: UnitView, is_other: bool, pictures: dict[str, bytes]) -> dict[st
 def _lines(unit: UnitView) -> Iterator[str]:
     """What is set on a unit that is no control."""
     if unit.tuning:
-        yield f"Tuned {unit.tuning}"
+        yield _("Tuned {tuning}").format(tuning=unit.tuning)
     worn = (spare for spare in unit.spares if spare.is_string or spare.is_head)
     yield from (f"{spare.sort_label.capitalize()}: {spare.described}" for spare in worn)
     if unit.traits.receives_radio:
@@ -180,7 +193,9 @@ def path_lines(view: RigView) -> list[str]:
         for link, following in zip_longest(way, way[1:]):
             leaves = following.from_socket if following is not None else ""
             step = f"{_end(link.target_name, link.to_socket)}{_cable(link)}"
-            steps.append(f"{step}, from {leaves}" if leaves else step)
+            steps.append(
+                _("{step}, from {socket}").format(step=step, socket=leaves) if leaves else step
+            )
         lines.append(" → ".join(steps))
     return lines
 
@@ -215,16 +230,16 @@ def _songs(page: PlayerPage) -> dict[str, Any]:
         for song in page.songs.songs
         if (words := "; ".join(_to_do(song)))
     ]
-    listed = {number for number, _, _ in rows}
+    listed = {row[0] for row in rows}
     idle = [str(song.number) for song in page.songs.songs if str(song.number) not in listed]
     if not page.songs.songs:
-        rest = "No song is in the set."
+        rest = _("No song is in the set.")
     elif not rows:
-        rest = "Nothing changes in any song."
+        rest = _("Nothing changes in any song.")
     else:
-        rest = f"Nothing to do in {', '.join(idle)}." if idle else ""
+        rest = _("Nothing to do in {songs}.").format(songs=_(", ").join(idle)) if idle else ""
     return {
-        "songs-title": f"Songs of {page.show}" if page.show else "Songs",
+        "songs-title": _("Songs of {show}").format(show=page.show) if page.show else _("Songs"),
         "songs": rows,
         "songs-rest": rest,
     }

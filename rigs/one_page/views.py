@@ -8,6 +8,7 @@ from uuid import UUID
 
 from django.http import HttpResponse
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from core.access.policy import Action
@@ -29,7 +30,7 @@ from rigs.shows.players import WhoPlays, who_plays
 from rigs.shows.services import rows_of
 from rigs.shows.views import find_show
 from rigs.songs.run_sheet import RunSheet, of_set
-from rigs.tonight.at_show import RigTonight, UnitTonight, rig_at, rigs_at
+from rigs.tonight.at_show import Differing, RigTonight, UnitTonight, rig_at, rigs_at
 from rigs.wording import RigView
 
 
@@ -56,7 +57,7 @@ def player_tonight(request: ProductionRequest, show_id: UUID, rig_id: UUID) -> H
     """The rig on one page as it is at the show, with its songs of that show's set."""
     show, rig = find_show(request, show_id), find_rig(request, rig_id)
     (page,) = _pages_at(request, show, [rig], who_plays(show))
-    return _pressed(request, page, f"as it is on {show}")
+    return _pressed(request, page, _("as it is on {show}").format(show=show))
 
 
 @require_safe
@@ -67,12 +68,12 @@ def players_tonight(request: ProductionRequest, show_id: UUID) -> HttpResponse:
     who = who_plays(show)
     made = player_pages(
         _pages_at(request, show, who.rigs_in_order, who),
-        title=f"All players, {show}",
+        title=_("All players, {show}").format(show=show),
         place=str(request.production),
-        stamp=f"as it is on {show}",
+        stamp=_("as it is on {show}").format(show=show),
         paper=paper_of(request),
     )
-    return pdf(request, made, f"All players {show.held_on}")
+    return pdf(request, made, _("All players {day}").format(day=show.held_on))
 
 
 def _pages_at(
@@ -124,15 +125,29 @@ def unit_words(each: UnitTonight) -> str:
     moved = {control.name for control in each.unit.changed_controls}
     sub = each.substitute
     told = [
-        f"{'' if d.label == 'Unit' else f'{d.label} '}{d.tonight or 'not set'}"
-        f"{f' from {sub.from_whom}' if sub and sub.from_whom and d.label == 'Unit' else ''}"
-        f" (documented: {d.documented or 'nothing'})"
+        _differing_words(d, sub.from_whom if sub else "")
         for d in each.differs
         if sub is not None or d.label not in moved
     ]
     if moved and sub is None:
-        told.append("controls marked with a diamond stand elsewhere")
-    return f"{each.unit.name}: {', '.join(told)}; {each.layer}"
+        told.append(_("controls marked with a diamond stand elsewhere"))
+    return _("{unit}: {what}; {layer}").format(
+        unit=each.unit.name, what=_(", ").join(told), layer=each.layer
+    )
+
+
+def _differing_words(each: Differing, from_whom: str) -> str:
+    """“Head B from Corvane Hire (documented: Head A)”."""
+    is_unit = each.label in ("Unit", _("Unit"))
+    tonight = each.tonight or _("not set")
+    before = each.documented or _("nothing")
+    if not is_unit:
+        words = _("{label} {tonight} (documented: {before})")
+    elif from_whom:
+        words = _("{tonight} from {firm} (documented: {before})")
+    else:
+        words = _("{tonight} (documented: {before})")
+    return words.format(label=each.label, tonight=tonight, before=before, firm=from_whom)
 
 
 def _pressed(request: ProductionRequest, page: PlayerPage, stamped: str) -> HttpResponse:
@@ -140,8 +155,13 @@ def _pressed(request: ProductionRequest, page: PlayerPage, stamped: str) -> Http
     made = player_pages(
         [page], title=title, place=str(request.production), stamp=stamped, paper=paper_of(request)
     )
-    day = f" {page.show.held_on}" if page.show else ""
-    return pdf(request, made, f"One page {page.rig}{day}")
+    return pdf(request, made, _named(_("One page {rig}"), page.rig, page.show))
+
+
+def _named(words: str, rig: Rig, show: Show | None) -> str:
+    """The name of a file, with the day where it is that of a show."""
+    named = words.format(rig=rig)
+    return f"{named} {show.held_on}" if show else named
 
 
 @require_safe
@@ -149,7 +169,7 @@ def _pressed(request: ProductionRequest, page: PlayerPage, stamped: str) -> Http
 def kit(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
     """The drum kit on one page, as it is documented."""
     rig = find_rig(request, rig_id)
-    view, _ = live_view(rig)
+    view = live_view(rig)[0]
     stamped = stamp(read.revision(rig, rig.head_number))
     return _kit(request, rig, view, stamped, address=_address(request, rig))
 
@@ -162,7 +182,7 @@ def kit_tonight(request: ProductionRequest, show_id: UUID, rig_id: UUID) -> Http
     tonight = rig_at(show, rig)
     address = request.build_absolute_uri(within(request, "rigs:rig_tonight", show.pk, rig.pk))
     differs = _differing(tonight, rows_of(show, rigs=[rig.pk]))
-    stamped = f"as it is on {show}"
+    stamped = _("as it is on {show}").format(show=show)
     return _kit(request, rig, tonight.view, stamped, address=address, show=show, tonight=differs)
 
 
@@ -187,7 +207,7 @@ def _kit(
         show=show,
         tonight=tonight or {},
     )
-    return pdf(request, made, f"Kit {rig}{f' {show.held_on}' if show else ''}")
+    return pdf(request, made, _named(_("Kit {rig}"), rig, show))
 
 
 def _address(request: ProductionRequest, rig: Rig) -> str:

@@ -7,6 +7,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from rigs.drawing import dials
 from rigs.wording import ControlView, InputView, UnitView
 
@@ -32,7 +34,7 @@ def controls_data(
             {
                 "file": name,
                 "name": control.name,
-                "setting": control.text or "not noted",
+                "setting": control.text or _("not noted"),
                 "was": dials.earlier(control) if control.changed else "",
             }
         )
@@ -55,7 +57,9 @@ def unit_data(unit: UnitView, name: str) -> tuple[dict[str, Any], dict[str, byte
     data = _named(unit) | {
         "controls": [[c.name, _setting(c)] for c in unit.controls],
         "drawings": [{"file": file, "wide": wide} for file, wide, _ in drawings],
-        "alt": f"Controls of {unit.name}, drawn at their settings; the same in words below",
+        "alt": _("Controls of {name}, drawn at their settings; the same in words below").format(
+            name=unit.name
+        ),
     }
     return data, {file: picture for file, _, picture in drawings}
 
@@ -71,23 +75,23 @@ def _drawings(unit: UnitView, name: str) -> Iterator[tuple[str, int, bytes]]:
 
 def _lines(unit: UnitView) -> Iterator[str]:
     if unit.tuning:
-        yield f"Tuning: {unit.tuning}"
+        yield _("Tuning: {tuning}").format(tuning=unit.tuning)
     if unit.serial:
-        yield f"Label: {unit.serial}"
+        yield _("Label: {serial}").format(serial=unit.serial)
     if unit.machine:
-        yield f"Machine {unit.machine} of a pair"
+        yield _("Machine {machine} of a pair").format(machine=unit.machine)
     if unit.session:
-        yield f"Session: {unit.session}"
+        yield _("Session: {session}").format(session=unit.session)
     if unit.midi:
         yield f"MIDI: {unit.midi}"
     if unit.stage_position:
-        yield f"Place on stage: {unit.stage_position}"
+        yield _("Place on stage: {stage_position}").format(stage_position=unit.stage_position)
     if unit.mains_circuit:
-        yield f"Mains circuit: {unit.mains_circuit}"
+        yield _("Mains circuit: {mains_circuit}").format(mains_circuit=unit.mains_circuit)
     if unit.mains_rating:
-        yield f"Rating plate: {unit.mains_rating}"
+        yield _("Rating plate: {mains_rating}").format(mains_rating=unit.mains_rating)
     if unit.packed_in:
-        yield f"Travels in: {unit.packed_in}"
+        yield _("Travels in: {packed_in}").format(packed_in=unit.packed_in)
     yield from (f"{fact.label}: {fact.text}" for fact in unit.facts)
     yield from (spare.line for spare in unit.spares)
     if unit.notes:
@@ -95,10 +99,10 @@ def _lines(unit: UnitView) -> Iterator[str]:
 
 
 def _setting(control: ControlView) -> str:
-    text = control.text or "not noted"
+    text = control.text or _("not noted")
     return f"{text} ({dials.earlier(control)})" if control.changed else text
 
 
 def input_data(entry: InputView) -> dict[str, Any]:
-    lines = [[spec.label, spec.text] for spec in entry.specs] or [["Nothing noted", ""]]
+    lines = [[spec.label, spec.text] for spec in entry.specs] or [[_("Nothing noted"), ""]]
     return {"title": entry.label, "lines": lines}

@@ -12,6 +12,7 @@ from dataclasses import replace
 from typing import Any
 from uuid import UUID
 
+from django.utils.translation import gettext as _
 from PIL import Image
 
 from core.stored_files import StoredFileUnreadable
@@ -53,10 +54,12 @@ def as_data(photo: PhotoView, picture: str, *, room_mm: float = ROOM_MM) -> dict
     width = min(room_mm, tallest * ratio) / MM_PER_PIXEL
     stand = places([(pin.x, pin.y) for pin in photo.pins], width, width / ratio)
     return {
-        "title": photo.caption or "Photo",
+        "title": photo.caption or _("Photo"),
         "shows": photo.about_name,
         "picture": picture,
-        "alt": f"{photo.alternative}, with numbered pins; what they show is listed below"
+        "alt": _("{alternative}, with numbered pins; what they show is listed below").format(
+            alternative=photo.alternative
+        )
         if photo.pins
         else photo.alternative,
         "ratio": ratio,
@@ -76,7 +79,11 @@ def as_data(photo: PhotoView, picture: str, *, room_mm: float = ROOM_MM) -> dict
 
 
 def for_paper(
-    photos: Iterable[PhotoView], production: UUID, prefix: str = "photo", *, small: bool = False
+    photos: Iterable[PhotoView],
+    production: UUID,
+    prefix: str = "photo",
+    *,
+    small: bool = False,
 ) -> tuple[list[dict[str, Any]], dict[str, bytes]]:
     """The data of `photos`, and their pictures by file name. One query, and a file for each.
 

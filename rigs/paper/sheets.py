@@ -6,7 +6,11 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
 from core import qr
+from core.languages.dates import day
 from core.models import Production
 from rigs.cautions import in_words, of_rig
 from rigs.drawing.kit import Kit, kit_of
@@ -23,11 +27,12 @@ from rigs.wording import LinkView, RigView, snapshot_view
 
 def stamp(revision: Revision) -> str:
     """The line by which a stale print is recognised: number, start of the digest, time."""
-    return f"change {revision.number} · {revision.digest[:8]} · {printed_at(revision.happened_at)}"
+    change = _("change {number}").format(number=revision.number)
+    return f"{change} · {revision.digest[:8]} · {printed_at(revision.happened_at)}"
 
 
 def printed_at(at: datetime) -> str:
-    return f"{at.day} {at:%b %Y %H:%M} UTC"
+    return f"{day(at.date())} {at:%H:%M} UTC"
 
 
 def recall_sheet(rig: Rig, revision: Revision, *, address: str, paper: Paper) -> bytes:
@@ -40,7 +45,7 @@ def recall_sheet(rig: Rig, revision: Revision, *, address: str, paper: Paper) ->
     return sheet_of(
         rig,
         view,
-        title=f"Recall sheet: {view.name}",
+        title=_("Recall sheet: {name}").format(name=view.name),
         address=address,
         paper=paper,
         stamp=stamp(revision),
@@ -67,7 +72,7 @@ def sheet_of(
         "notes": view.notes,
         "cautions": in_words(of_rig(view)),
         "units": [unit_once(unit, pictures) for unit in view.units],
-        "scenes": [[s.label, s.unit_name, s.line or "nothing"] for s in view.scenes],
+        "scenes": [[s.label, s.unit_name, s.line or _("nothing")] for s in view.scenes],
         "links": [link_data(link) for link in view.links],
         "inputs": [input_data(entry) for entry in view.inputs],
         "kit": kit_data(kit),
@@ -85,19 +90,25 @@ def moved_since_signed(view: RigView, signed: SignedState | None) -> str:
     count = view.moved_controls
     if signed is None or not count:
         return ""
-    what = "One control has" if count == 1 else f"{count} controls have"
-    return (
-        f"{what} moved since {signed.by} signed change {signed.number}, {printed_at(signed.at)}: "
-        "marked with a diamond, the old position dashed, what it was in words."
-    )
+    return ngettext(
+        "One control has moved since {by} signed change {number}, {at}: marked with a diamond, "
+        "the old position dashed, what it was in words.",
+        "{n} controls have moved since {by} signed change {number}, {at}: marked with a diamond, "
+        "the old position dashed, what it was in words.",
+        count,
+    ).format(n=count, by=signed.by, number=signed.number, at=printed_at(signed.at))
 
 
 def kit_data(kit: Kit) -> dict[str, Any]:
     """The plan of a drum kit with its distances; nothing for a rig without drums."""
-    lacking = [f"Not measured, so not drawn: {', '.join(kit.lacking)}."] if kit.lacking else []
+    lacking = (
+        [_("Not measured, so not drawn: {things}.").format(things=_(", ").join(kit.lacking))]
+        if kit.lacking
+        else []
+    )
     return {
         "drawn": kit.is_drawn,
-        "alt": "The kit from above, to scale; the same in the table below",
+        "alt": _("The kit from above, to scale; the same in the table below"),
         "mics": [
             [f"{mic.key}: {mic.name}", mic.right_text, mic.front_text, mic.plan_text, mic.tape_text]
             for mic in kit.mics
@@ -109,7 +120,7 @@ def kit_data(kit: Kit) -> dict[str, Any]:
 def link_data(link: LinkView) -> list[str]:
     source = f"{link.source_name} {link.from_socket}".strip()
     target = f"{link.target_name} {link.to_socket}".strip()
-    return [source, target, link.cable or link.carries_label, link.length_text or "not measured"]
+    return [source, target, link.cable or link.carries_label, link.length_text or _("not measured")]
 
 
 def label_sheet(
@@ -121,7 +132,7 @@ def label_sheet(
     """
     pictures = {f"label{n}.svg": qr.for_paper(address) for n, (_, _, address) in enumerate(labels)}
     data = {
-        "title": f"Labels, {production}",
+        "title": _("Labels, {production}").format(production=production),
         "paper": paper,
         "labels": [
             {"name": name, "below": below, "picture": f"label{n}.svg"}

@@ -9,6 +9,7 @@ from uuid import UUID
 from django import forms
 from django.http import QueryDict
 from django.utils.text import capfirst
+from django.utils.translation import gettext as _
 
 from rigs.changes.edits import Edit, Set
 from rigs.editing.guarded import GuardedForm, Key
@@ -117,8 +118,10 @@ class DescribeForm(GuardedForm):
         return form
 
     def panel_label(self, name: str) -> str:
-        photo, _ = self.part_of[name]
-        return f"Photo {self.photos.index(photo) + 1}: {self[name].label}"
+        photo = self.part_of[name][0]
+        return _("Photo {number}: {label}").format(
+            number=self.photos.index(photo) + 1, label=self[name].label
+        )
 
     @property
     def rows(self) -> list[DescribedPhoto]:
@@ -137,15 +140,15 @@ class DescribeForm(GuardedForm):
 
 def _fields(subjects: list[Any]) -> dict[str, forms.Field]:
     return {
-        "about": forms.ChoiceField(label="what it shows", required=False, choices=subjects),
-        "view": forms.ChoiceField(label="which view", required=False, choices=VIEWS),
+        "about": forms.ChoiceField(label=_("what it shows"), required=False, choices=subjects),
+        "view": forms.ChoiceField(label=_("which view"), required=False, choices=VIEWS),
         "caption": forms.CharField(label="caption", required=False, max_length=200),
     }
 
 
 def _subjects(rig: Rig) -> list[Any]:
-    (_, whole), *parts = about_choices(rig)
-    return [("", "not said yet"), (WHOLE_RIG, capfirst(whole)), *parts]
+    (_value, whole), *parts = about_choices(rig)
+    return [("", _("not said yet")), (WHOLE_RIG, capfirst(whole)), *parts]
 
 
 def guesses_for(rig: Rig, photos: Iterable[Photo]) -> dict[UUID, Guess]:

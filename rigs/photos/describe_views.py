@@ -7,6 +7,8 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import HttpResponse, QueryDict
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods
 
 from core.access.policy import Action
@@ -46,7 +48,7 @@ def describe(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
     context = {
         "form": outcome.form,
         "rig": rig,
-        "heading": "What the photos show",
+        "heading": _("What the photos show"),
         "cancel_url": done_url,
         "active_nav": "rigs",
     }
@@ -74,11 +76,15 @@ def _say_what_was_done(
     request: ProductionRequest, photos: list[Photo], data: QueryDict, *, saved: bool
 ) -> None:
     if saved:
-        messages.success(request, "What the photos show is saved.")
+        messages.success(request, _("What the photos show is saved."))
     else:
-        messages.info(request, "Nothing was different, so nothing was written.")
+        messages.info(request, _("Nothing was different, so nothing was written."))
     # The form sent one subject for each photo; those without a photo left were retired meanwhile.
     gone = sum(name.startswith("about-") for name in data) - len(photos)
     if gone > 0:
-        were = "photo was" if gone == 1 else "photos were"
-        messages.warning(request, f"{gone} {were} retired meanwhile; nothing was saved about it.")
+        said = ngettext(
+            "{n} photo was retired meanwhile; nothing was saved about it.",
+            "{n} photos were retired meanwhile; nothing was saved about them.",
+            gone,
+        )
+        messages.warning(request, said.format(n=gone))

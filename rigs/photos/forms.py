@@ -12,6 +12,9 @@ from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.core.files.uploadedfile import UploadedFile
 from django.http import HttpRequest
+from django.utils.text import format_lazy
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.uploads.made_once import made_once
 from rigs.editing.ordering import in_order
@@ -21,7 +24,7 @@ from rigs.photos.prepare import PhotoError, Prepared, prepare
 
 # Photos of one upload; each is decoded and encoded while the request waits.
 AT_ONCE = 12
-VIEWS = [("", "not said"), *Photo.View.choices]
+VIEWS = [("", gettext_lazy("not said")), *Photo.View.choices]
 
 
 class ManyFilesInput(forms.ClearableFileInput):
@@ -50,10 +53,14 @@ class PhotosField(forms.FileField):
         if not data:
             if not self.required:
                 return []
-            raise ValidationError("Pick at least one photo.")
+            raise ValidationError(_("Pick at least one photo."))
         data = data if isinstance(data, list) else [data]
         if len(data) > AT_ONCE:
-            raise ValidationError(f"{AT_ONCE} photos at once are the most; these are {len(data)}.")
+            raise ValidationError(
+                _("{most} photos at once are the most; these are {n}.").format(
+                    most=AT_ONCE, n=len(data)
+                )
+            )
         pictures, problems = [], []
         for file in data:
             try:
@@ -63,7 +70,7 @@ class PhotosField(forms.FileField):
         if self.keep_good and pictures:
             self.problems = problems
         elif problems:
-            raise ValidationError([*problems, "Nothing was stored yet: pick the photos again."])
+            raise ValidationError([*problems, _("Nothing was stored yet: pick the photos again.")])
         return pictures
 
 
@@ -96,23 +103,28 @@ EACH = "each"  # in place of what all the photos show
 
 class PhotosForm(forms.Form):
     photos = PhotosField(
-        label="photos",
+        label=gettext_lazy("photos"),
         keep_good=True,
-        help_text=f"Up to {AT_ONCE} at once: JPEG, PNG, WebP or HEIC. Where and when they were "
-        "taken is removed.",
+        help_text=format_lazy(
+            gettext_lazy(
+                "Up to {most} at once: JPEG, PNG, WebP or HEIC. Where and when they were taken "
+                "is removed."
+            ),
+            most=AT_ONCE,
+        ),
     )
-    about = forms.ChoiceField(label="what they show", required=False)
-    view = forms.ChoiceField(label="which view", required=False, choices=VIEWS)
+    about = forms.ChoiceField(label=gettext_lazy("what they show"), required=False)
+    view = forms.ChoiceField(label=gettext_lazy("which view"), required=False, choices=VIEWS)
     caption = forms.CharField(
-        label="caption",
+        label=gettext_lazy("caption"),
         max_length=200,
         required=False,
-        help_text="What to look at: which socket, where the mic sits.",
+        help_text=gettext_lazy("What to look at: which socket, where the mic sits."),
     )
 
     def __init__(self, *args: Any, rig: Rig, **more: Any) -> None:
         super().__init__(*args, **more)
-        each = (EACH, "each something else: say it on the next page")
+        each = (EACH, _("each something else: say it on the next page"))
         self.fields["about"].choices = [each, *about_choices(rig)]  # type: ignore[attr-defined]
 
     @property
@@ -140,8 +152,8 @@ class PhotosForm(forms.Form):
 
 def about_choices(rig: Rig) -> list[Any]:
     """The rig as a whole, and its units and inputs that are in use. Two queries."""
-    choices: list[Any] = [("", "the rig as a whole")]
-    for heading, model in (("Units", Unit), ("Inputs", Input)):
+    choices: list[Any] = [("", _("the rig as a whole"))]
+    for heading, model in ((_("Units"), Unit), (_("Inputs"), Input)):
         parts = [
             (str(part.pk), str(part)) for part in in_order(model.objects.live().filter(rig=rig))
         ]
@@ -159,7 +171,7 @@ class PhotoForm(PartForm):
     """Caption and subject of a photo in the rig; the picture itself stays what it is."""
 
     about = forms.TypedChoiceField(
-        label="what it shows", required=False, coerce=as_id, empty_value=None
+        label=gettext_lazy("what it shows"), required=False, coerce=as_id, empty_value=None
     )
 
     class Meta:

@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import NamedTuple
 
+from django.utils.translation import gettext as _
+
 from rigs.changes.edits import WHOLE
 from rigs.models import ChangeRow, Photo, Revision
 
@@ -20,7 +22,7 @@ class Taken(NamedTuple):
 
     @property
     def name(self) -> str:
-        return self.photo.caption or "Photo"
+        return self.photo.caption or _("Photo")
 
 
 def others_of(photo: Photo) -> list[Photo]:

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Mapping
 from decimal import Decimal
-from typing import Any
+from typing import Any, ClassVar
 from uuid import UUID
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.units import plain
 from rigs.dial_scales import DIALS
@@ -41,7 +43,7 @@ class PerCentField(forms.DecimalField):
     def validate(self, value: Any) -> None:
         super().validate(value)
         if value is not None and not 0 <= value <= 1:
-            raise ValidationError("The picture runs from 0 to 100 %.")
+            raise ValidationError(_("The picture runs from 0 to 100 %."))
 
     def prepare_value(self, value: Any) -> Any:
         return plain(value * 100) if isinstance(value, Decimal) else value
@@ -49,27 +51,31 @@ class PerCentField(forms.DecimalField):
 
 class PinForm(PartForm):
     about = forms.TypedChoiceField(
-        label="what it points at", required=False, coerce=as_id, empty_value=None
+        label=gettext_lazy("what it points at"), required=False, coerce=as_id, empty_value=None
     )
-    x = PerCentField(label="from the left, %")
-    y = PerCentField(label="from the top, %")
+    x = PerCentField(label=gettext_lazy("from the left, %"))
+    y = PerCentField(label=gettext_lazy("from the top, %"))
 
     cap_radius = PerCentField(
-        label="radius of the circle over the cap, %",
+        label=gettext_lazy("radius of the circle over the cap, %"),
         required=False,
-        help_text="Of the picture’s width, to the edge of what turns. Later photos are then "
-        "compared with this one.",
+        help_text=gettext_lazy(
+            "Of the picture’s width, to the edge of what turns. Later photos are then "
+            "compared with this one."
+        ),
     )
     cap_inner = PerCentField(
-        label="part of it under another cap, %",
+        label=gettext_lazy("part of it under another cap, %"),
         required=False,
-        help_text="Of the radius: where a second knob, or the cap on a skirt, sits on it.",
+        help_text=gettext_lazy(
+            "Of the radius: where a second knob, or the cap on a skirt, sits on it."
+        ),
     )
 
-    GROUPS = (
-        ("Where it is", ("x", "y")),
+    GROUPS: ClassVar[Any] = (
+        (gettext_lazy("Where it is"), ("x", "y")),
         (
-            "The cap of a knob",
+            gettext_lazy("The cap of a knob"),
             ("cap_radius", "cap_inner", "cap_setting", "travel_from", "travel_to"),
         ),
     )
@@ -102,12 +108,12 @@ class PinForm(PartForm):
         radius, about = cleaned.get("cap_radius"), cleaned.get("about")
         if not radius:
             if any(cleaned.get(name) for name in OF_A_CIRCLE):
-                self.add_error("cap_radius", "Without a circle, the rest says nothing.")
+                self.add_error("cap_radius", _("Without a circle, the rest says nothing."))
             return cleaned
         self._tidy_travel(cleaned)
         control = Control.objects.filter(rig=self.rig, pk=about).first() if about else None
         if control is None or control.style not in DIALS:
-            self.add_error("about", "A circle needs a dial that the pin points at.")
+            self.add_error("about", _("A circle needs a dial that the pin points at."))
             return cleaned
         try:
             cleaned["cap_setting"] = tidy_setting(
@@ -138,7 +144,7 @@ class PinForm(PartForm):
 
     def in_one_line(self, texts: list[str]) -> str:
         x, y = (f"{text} %" if text else "?" for text in texts)
-        return f"{x} from the left, {y} from the top"
+        return _("{x} from the left, {y} from the top").format(x=x, y=y)
 
     @property
     def is_disputed(self) -> bool:
@@ -172,10 +178,10 @@ def target_choices(rig: Rig, *, first: UUID | None = None) -> list[Any]:
     ]
     inputs = in_order(Input.objects.live().filter(rig=rig))
     if inputs:
-        groups.append((first in {entry.pk for entry in inputs}, ("Inputs", _options(inputs))))
+        groups.append((first in {entry.pk for entry in inputs}, (_("Inputs"), _options(inputs))))
     # Sorting keeps the order of equals, so the other groups stay in the order of the rig.
     groups.sort(key=lambda group: not group[0])
-    return [("", "nothing, its words say it"), *(group for _, group in groups)]
+    return [("", _("nothing, its words say it")), *(group for _first, group in groups)]
 
 
 def _options(parts: list[Any]) -> list[tuple[str, str]]:

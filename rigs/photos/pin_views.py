@@ -7,6 +7,7 @@ from uuid import UUID
 
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from core.access.policy import Action
@@ -32,7 +33,7 @@ def photo(request: ProductionRequest, rig_id: UUID, photo_id: UUID) -> HttpRespo
     at = _past(request)
     shown = as_shown(photo, at)
     if shown is None:
-        raise Http404("The photo was not in the rig then.")
+        raise Http404(_("The photo was not in the rig then."))
     context = {
         "rig": photo.rig,
         "photo": photo,
@@ -89,8 +90,8 @@ def new(request: ProductionRequest, rig_id: UUID, photo_id: UUID) -> HttpRespons
         request,
         form,
         photo,
-        heading="Place a pin",
-        success="The pin is on the photo.",
+        heading=_("Place a pin"),
+        success=_("The pin is on the photo."),
         offer_another=True,
         next_url=f"{own}#pins",
     )
@@ -108,8 +109,8 @@ def edit(request: ProductionRequest, rig_id: UUID, pin_id: UUID) -> HttpResponse
         request,
         form,
         pin.photo,
-        heading="Move or reword a pin",
-        success="The pin is saved.",
+        heading=_("Move or reword a pin"),
+        success=_("The pin is saved."),
         retire_url=address(pin.rig, "pin_retire", pin.pk),
         next_url=f"{own}#pins",
     )
@@ -149,7 +150,7 @@ def order(request: ProductionRequest, rig_id: UUID, photo_id: UUID) -> HttpRespo
     photo = find_part(request, Photo, rig_id, photo_id)
     pin = find_part(request, Pin, rig_id, posted_id(request, "pin"))
     if pin.photo_id != photo.pk:
-        raise Http404("That pin is on another photo.")
+        raise Http404(_("That pin is on another photo."))
     own = address(photo.rig, "photo", photo.pk)
     if pin.retired:
         return retired_page(request, pin, own)

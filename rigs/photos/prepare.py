@@ -10,8 +10,11 @@ import io
 from dataclasses import dataclass
 
 import pillow_heif
+from django.utils.translation import gettext as _
 from PIL import Image, ImageCms, ImageOps, UnidentifiedImageError
 from PIL.Image import Resampling
+
+from core.languages.words import number
 
 LONG_EDGE, THUMB_EDGE = 2560, 480
 # A JPEG of 3200 px and more is decoded at half its size, which is still sharp enough: for 12
@@ -42,17 +45,19 @@ class Prepared:
 def prepare(data: bytes, *, max_bytes: int, max_pixels: int) -> Prepared:
     """Raises PhotoError for what is no picture, is broken, or is larger than allowed."""
     if not data:
-        raise PhotoError("The file is empty.")
+        raise PhotoError(_("The file is empty."))
     if len(data) > max_bytes:
         raise PhotoError(
-            f"The file has {_mb(len(data))} MB; {_mb(max_bytes)} MB is the most a photo may have."
+            _("The file has {size} MB; {most} MB is the most a photo may have.").format(
+                size=_mb(len(data)), most=_mb(max_bytes)
+            )
         )
     try:
         with Image.open(io.BytesIO(data), formats=_FORMATS) as image:
             _check_size(image, max_pixels)
             picture = _upright(image)
     except (UnidentifiedImageError, SyntaxError):
-        raise PhotoError("This is not a JPEG, PNG, WebP or HEIC picture.") from None
+        raise PhotoError(_("This is not a JPEG, PNG, WebP or HEIC picture.")) from None
     # Pillow raises this by itself, where a small file states an enormous picture.
     except Image.DecompressionBombError:
         raise PhotoError(_too_many(max_pixels)) from None
@@ -60,7 +65,7 @@ def prepare(data: bytes, *, max_bytes: int, max_pixels: int) -> Prepared:
         raise
     except (OSError, ValueError, RuntimeError, MemoryError, EOFError, IndexError):
         raise PhotoError(
-            "The picture is damaged or not complete. Take it or upload it again."
+            _("The picture is damaged or not complete. Take it or upload it again.")
         ) from None
     thumb = picture.copy()
     thumb.thumbnail((THUMB_EDGE, THUMB_EDGE), Resampling.LANCZOS)
@@ -68,11 +73,11 @@ def prepare(data: bytes, *, max_bytes: int, max_pixels: int) -> Prepared:
 
 
 def _mb(count: int) -> str:
-    return f"{count / 1024 / 1024:.1f}".removesuffix(".0")
+    return number(round(count / 1024 / 1024, 1))
 
 
 def _too_many(max_pixels: int) -> str:
-    return f"The picture has more than {max_pixels / 1e6:g} megapixels."
+    return _("The picture has more than {n} megapixels.").format(n=number(max_pixels / 1e6))
 
 
 def _check_size(image: Image.Image, max_pixels: int) -> None:
@@ -81,7 +86,7 @@ def _check_size(image: Image.Image, max_pixels: int) -> None:
     if width * height > max_pixels:
         raise PhotoError(_too_many(max_pixels))
     if min(width, height) < 1:
-        raise PhotoError("The picture has no size.")
+        raise PhotoError(_("The picture has no size."))
 
 
 def _upright(image: Image.Image) -> Image.Image:

@@ -13,6 +13,7 @@ from typing import NamedTuple
 
 from django.core.files.base import ContentFile, File
 from django.core.files.storage import default_storage
+from django.utils.translation import gettext as _
 
 from core import clock
 from core.models import Production, User
@@ -88,7 +89,7 @@ def _store_file(data: bytes) -> str:
 def open_file(photo: StoredPhoto, *, thumb: bool = False) -> tuple[File[bytes], str]:
     """The open file and its hash. Raises StoredFileUnreadable."""
     sha256 = photo.thumb_sha256 if thumb else photo.sha256
-    return open_stored(path_of(sha256), sha256, "This photo"), sha256
+    return open_stored(path_of(sha256), sha256, _("This photo")), sha256
 
 
 def broken_photos(production: Production | None = None) -> Iterator[BrokenPhoto]:

@@ -11,6 +11,8 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import Http404, HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods, require_safe
 
 from core.access.policy import Action
@@ -52,19 +54,19 @@ def new(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
             if outcome := _outcome(added):
                 messages.success(request, outcome)
             for problem in form.problems:
-                messages.warning(request, f"Left out: {problem}")
+                messages.warning(request, _("Left out: {problem}").format(problem=problem))
             if form.for_each and added.revision:
                 return redirect(describe_url(rig, added.revision))
             return redirect(_page_of(rig, chosen["about"]))
     return form_page(
         request,
         form,
-        heading=f"Add photos to {rig}",
-        later=f"Photos of {rig}",
-        submit="Add",
+        heading=_("Add photos to {rig}").format(rig=rig),
+        later=_("Photos of {rig}").format(rig=rig),
+        submit=_("Add"),
         active_nav="rigs",
         cancel_url=_page_of(rig, about),
-        lede="Pick the photos of the whole rig in one go, then say in one page what each shows.",
+        lede=_("Pick the photos of the whole rig in one go, then say in one page what each shows."),
     )
 
 
@@ -72,11 +74,17 @@ def _outcome(added: Added) -> str:
     """What became of the photos, in a sentence or two."""
     sentences = []
     if added.new:
-        sentences.append("The photo is in." if added.new == 1 else f"{added.new} photos are in.")
-    if added.known == 1:
-        sentences.append("One photo was here already and is not shown twice.")
-    elif added.known:
-        sentences.append(f"{added.known} photos were here already and are not shown twice.")
+        sentences.append(
+            ngettext("The photo is in.", "{n} photos are in.", added.new).format(n=added.new)
+        )
+    if added.known:
+        sentences.append(
+            ngettext(
+                "One photo was here already and is not shown twice.",
+                "{n} photos were here already and are not shown twice.",
+                added.known,
+            ).format(n=added.known)
+        )
     return " ".join(sentences)
 
 
@@ -102,10 +110,10 @@ def edit(request: ProductionRequest, rig_id: UUID, photo_id: UUID) -> HttpRespon
     return change_page(
         request,
         PhotoForm(photo.rig, photo, posted(request)),
-        heading="About this photo",
+        heading=_("About this photo"),
         template="rigs/photos/edit.html",
         done_url=back,
-        success="The photo is saved.",
+        success=_("The photo is saved."),
         shown=PhotoView(str(photo.pk), photo.caption, image=str(photo.image_id)),
         retire_url=address(photo.rig, "photo_retire", photo.pk),
         next_url=_page_of(photo.rig, request.POST.get("about", "")),
@@ -142,7 +150,7 @@ def _image(photo: Photo, named: str) -> StoredPhoto:
     try:
         return get_object_or_404(images, pk=UUID(named))
     except ValueError:
-        raise Http404("There is no such picture.") from None
+        raise Http404(_("There is no such picture.")) from None
 
 
 def _laid_url(first: Photo, second: Photo) -> str:

@@ -6,6 +6,7 @@ from typing import Any, ClassVar, cast
 
 from django import forms
 from django.http import QueryDict
+from django.utils.translation import gettext as _
 from drf_spectacular.utils import extend_schema, extend_schema_view
 from rest_framework import serializers, status
 from rest_framework.request import Request
@@ -175,7 +176,7 @@ def _places_form(
     plot = plot_of(production, show)
     known = {thing.key for thing in plot.movable}
     if unknown := [each["key"] for each in places if each["key"] not in known]:
-        raise _wrong(f"Nothing that can be placed has the key {unknown[0]}.")
+        raise _wrong(_("Nothing that can be placed has the key {key}.").format(key=unknown[0]))
     by: Any = request.user
     shown = PlacesForm(plot, production, by=by, show=show)
     data = QueryDict(mutable=True)
@@ -185,7 +186,9 @@ def _places_form(
     for each in places:
         for name in ("right", "up", "width", "depth", "faces"):
             if name in each and f"{each['key']}-{name}" not in shown.fields:
-                raise _wrong(f"{each['key']} has no {name} of its own.")
+                raise _wrong(
+                    _("{key} has no {name} of its own.").format(key=each["key"], name=name)
+                )
             if name in each:
                 data[f"{each['key']}-{name}"] = each[name]
         if each["usual"]:
@@ -236,7 +239,7 @@ class ShowPlot(ShowApiView):
     )
     def post(self, request: Request, **_: Any) -> Response:
         if self.show.is_retired:
-            raise ApiError(status.HTTP_400_BAD_REQUEST, "retired", RETIRED_SHOW)
+            raise ApiError(status.HTTP_400_BAD_REQUEST, "retired", str(RETIRED_SHOW))
         return _write(request, self.production, self.show)
 
 

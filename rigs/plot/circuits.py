@@ -7,6 +7,7 @@ from collections.abc import Collection, Iterable
 from uuid import UUID
 
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext_lazy
 
 from core.models import Production, User
 from rigs.changes.edits import Set
@@ -14,7 +15,9 @@ from rigs.checks.supplies import circuit_key
 from rigs.models import Fact, Rig, Unit
 from rigs.revisions.record import Conflict, record
 
-MEANWHILE = "Someone else changed the mains circuit of one of these units. Look, then save again."
+MEANWHILE = gettext_lazy(
+    "Someone else changed the mains circuit of one of these units. Look, then save again."
+)
 
 
 def may_be_plugged(production: Production) -> list[Unit]:

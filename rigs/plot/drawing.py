@@ -10,11 +10,15 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, pgettext
+
+from core.languages.words import number
 from rigs.drawing.labels import free_box
 from rigs.drawing.layout import Box
 from rigs.drawing.svg import Node, fit, group, node, picture, text, width_of
 from rigs.plot.carried import goes_along
-from rigs.plot.things import LEGEND, StagePlot, Thing, What, bounds, reach
+from rigs.plot.things import StagePlot, Thing, What, bounds, reach
 
 WIDTH, MOST_HEIGHT = 720.0, 620.0
 EDGE, TOP, BOTTOM = 22.0, 40.0, 74.0  # room for names and sides; the scale and the legend
@@ -24,8 +28,11 @@ MARK = 6.0  # half of what states no size
 NAME_COLUMNS = 20
 ROUNDS = 9
 _SCALES = (0.5, 1.0, 2.0, 5.0, 10.0, 20.0)
-RIGHT_SIDE, LEFT_SIDE = "← stage right (house left)", "stage left (house right) →"
-AUDIENCE = "↓ audience · front edge of the stage"
+RIGHT_SIDE, LEFT_SIDE = (
+    gettext_lazy("← stage right (house left)"),
+    gettext_lazy("stage left (house right) →"),
+)
+AUDIENCE = gettext_lazy("↓ audience · front edge of the stage")
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,7 +170,7 @@ def stage_plot(plot: StagePlot, *, movable: bool = False, decoration: bool = Fal
         WIDTH,
         sheet.height + BOTTOM + LEGEND_ROW * more_rows,
         [group(*drawn, **_zero(sheet))],
-        title="Stage plot from above, as the audience sees it: stage right is on the left",
+        title=_("Stage plot from above, as the audience sees it: stage right is on the left"),
         class_="drawing stage-plot",
         decoration=decoration,
         role="group" if movable else "img",
@@ -204,13 +211,13 @@ def _stage(sheet: Sheet, plot: StagePlot) -> Iterator[Node]:
         class_="plot-stage",
     )
     yield from _grid(sheet, plot)
-    yield text(RIGHT_SIDE, EDGE, 16, size=12, text_anchor="start", class_="plot-side")
-    yield text("upstage", WIDTH / 2, 16, size=12, class_="plot-side")
-    yield text(LEFT_SIDE, WIDTH - EDGE, 16, size=12, text_anchor="end", class_="plot-side")
+    yield text(str(RIGHT_SIDE), EDGE, 16, size=12, text_anchor="start", class_="plot-side")
+    yield text(_("upstage"), WIDTH / 2, 16, size=12, class_="plot-side")
+    yield text(str(LEFT_SIDE), WIDTH - EDGE, 16, size=12, text_anchor="end", class_="plot-side")
     base = sheet.height + 16
-    yield text(RIGHT_SIDE, EDGE, base, size=12, text_anchor="start", class_="plot-side")
-    yield text(AUDIENCE, WIDTH / 2, base, size=12, class_="plot-side")
-    yield text(LEFT_SIDE, WIDTH - EDGE, base, size=12, text_anchor="end", class_="plot-side")
+    yield text(str(RIGHT_SIDE), EDGE, base, size=12, text_anchor="start", class_="plot-side")
+    yield text(str(AUDIENCE), WIDTH / 2, base, size=12, class_="plot-side")
+    yield text(str(LEFT_SIDE), WIDTH - EDGE, base, size=12, text_anchor="end", class_="plot-side")
 
 
 def _grid(sheet: Sheet, plot: StagePlot) -> Iterator[Node]:
@@ -381,7 +388,9 @@ def _scale_bar(sheet: Sheet) -> Iterator[Node]:
         stroke_width=1.25,
         class_="plot-scale",
     )
-    words = f"{metres:g} m · grid {_grid_step(sheet):g} m from the centre line and the front edge"
+    words = _("{metres} m · grid {step} m from the centre line and the front edge").format(
+        metres=number(metres), step=number(_grid_step(sheet))
+    )
     yield text(
         words, EDGE + length + 8, base + 4, size=SIZE, text_anchor="start", class_="plot-side"
     )
@@ -412,9 +421,9 @@ def _explained(plot: StagePlot) -> Iterator[tuple[Node, str]]:
         if what in there:
             deep = MARK - 1 if what is What.RISER else MARK
             shape = _shape(what, MARK, deep, is_round=what is What.DRUM)
-            yield group(shape, class_=f"plot-thing plot-{what.name.lower()}"), LEGEND[what]
+            yield group(shape, class_=f"plot-thing plot-{what.name.lower()}"), what.explained
     if any(thing.turns and thing.faces is not None for thing in plot.placed):
-        yield group(_nib(-3), class_="plot-thing"), "faces"
+        yield group(_nib(-3), class_="plot-thing"), _("faces")
     if plot.runs:
         line = node(
             "line",
@@ -426,4 +435,4 @@ def _explained(plot: StagePlot) -> Iterator[tuple[Node, str]]:
             stroke_dasharray="5 3",
             class_="plot-run",
         )
-        yield line, "run"
+        yield line, pgettext("between two boxes", "run")

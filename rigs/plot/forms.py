@@ -9,6 +9,8 @@ from uuid import UUID
 from django import forms
 from django.core.exceptions import ValidationError
 from django.http import QueryDict
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.forms.base import LengthInput
 from core.models import Player, Production, Show, User
@@ -18,7 +20,7 @@ from rigs.editing.refusable import Refusable
 from rigs.models import MainsDrop, PlotPlace, Riser, StageSize, Unit
 from rigs.plot.carried import Moved
 from rigs.plot.circuits import may_be_plugged
-from rigs.plot.facing import DIRECTIONS, EXAMPLES, facing_words, read_facing
+from rigs.plot.facing import facing_words, read_facing
 from rigs.plot.services import move, save_drop, save_riser, save_stage
 from rigs.plot.things import Spot, StagePlot, Thing, What
 
@@ -27,7 +29,7 @@ class FacingInput(forms.CharField):
     """Which way a thing faces, in words or degrees; cleans to degrees, None where left empty."""
 
     def __init__(self, **more: Any) -> None:
-        more.setdefault("label", "faces")
+        more.setdefault("label", gettext_lazy("faces"))
         super().__init__(required=False, max_length=40, **more)
         attrs = {"autocapitalize": "off", "spellcheck": "false", "list": FACING_LIST}
         self.widget.attrs.update(attrs)
@@ -39,9 +41,8 @@ class FacingInput(forms.CharField):
             raise ValidationError(str(error)) from None
 
 
-# What is offered where a direction is typed, with its degrees for plot.js.
+# What is offered where a direction is typed (rigs.plot.facing.offered).
 FACING_LIST = "directions"
-OFFERED = tuple(DIRECTIONS.items())
 
 
 class StageForm(Refusable):
@@ -55,14 +56,18 @@ class StageForm(Refusable):
 
 class RiserForm(Refusable):
     SAME_AGAIN = ("width_m", "depth_m", "height_m")
-    faces = FacingInput(help_text=f"{EXAMPLES} What stands on the riser moves with it.")
+    faces = FacingInput(
+        help_text=gettext_lazy(
+            "downstage, upstage left, 30° stage right … What stands on the riser moves with it."
+        )
+    )
 
     def __init__(self, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)
         self.initial["faces"] = facing_words(self.instance.faces)
         players = Player.objects.live().filter(production=self.instance.production)
         field = self.fields["player"]
-        field.queryset, field.empty_label = players, "nobody’s"  # type: ignore[attr-defined]
+        field.queryset, field.empty_label = players, _("nobody’s")  # type: ignore[attr-defined]
 
     def save(self, commit: bool = True) -> Riser:
         return save_riser(self.instance, by=self.bump())
@@ -88,8 +93,10 @@ class DropForm(Refusable):
 
     SAME_AGAIN = ("volts", "hertz", "amps")
     feeds = forms.MultipleChoiceField(
-        label="feeds",
-        help_text="What is plugged in there. A unit names the drop as its mains circuit.",
+        label=gettext_lazy("feeds"),
+        help_text=gettext_lazy(
+            "What is plugged in there. A unit names the drop as its mains circuit."
+        ),
         required=False,
         widget=forms.CheckboxSelectMultiple,
     )
@@ -108,7 +115,7 @@ class DropForm(Refusable):
         try:
             return {UUID(each) for each in self.cleaned_data["shown"].split()}
         except ValueError:
-            raise ValidationError("This page is out of date. Load it again.") from None
+            raise ValidationError(_("This page is out of date. Load it again.")) from None
 
     def save(self, commit: bool = True) -> MainsDrop:
         ticked = {UUID(each) for each in self.cleaned_data["feeds"]}
@@ -152,7 +159,10 @@ class PlacesForm(forms.Form):
         said = _said(thing)
         for name, value in said.items():
             self.fields[f"{thing.key}-{name}"] = (
-                FacingInput(label=f"{thing.name}, faces", initial=facing_words(thing.faces))
+                FacingInput(
+                    label=_("{thing}, faces").format(thing=thing.name),
+                    initial=facing_words(thing.faces),
+                )
                 if name == FACES
                 else _length_input(thing, name, value)
             )
@@ -163,14 +173,14 @@ class PlacesForm(forms.Form):
             )
         if thing.usual:
             self.fields[f"{thing.key}-usual"] = forms.BooleanField(
-                required=False, label=f"As for all shows: {thing.usual}"
+                required=False, label=_("As for all shows: {usual}").format(usual=thing.usual)
             )
 
     @property
     def groups(self) -> list[PlaceGroup]:
         """The rows kind by kind; what is wrong stands open."""
         rows = [self._row(thing) for thing in self.plot.movable]
-        found = [(what.value, [row for row in rows if row.thing.what is what]) for what in What]
+        found = [(what.heading, [row for row in rows if row.thing.what is what]) for what in What]
         return [
             PlaceGroup(name, own, any(field.errors for row in own for _, field in row.fields))
             for name, own in found
@@ -182,7 +192,7 @@ class PlacesForm(forms.Form):
         usual = f"{thing.key}-usual"
         return PlaceRow(
             thing,
-            [(LABELS[name], self[f"{thing.key}-{name}"]) for name in _said(thing)],
+            [(str(LABELS[name]), self[f"{thing.key}-{name}"]) for name in _said(thing)],
             [self[name] for name in hidden if name in self.fields],
             self[usual] if usual in self.fields else None,
         )
@@ -209,7 +219,7 @@ class PlacesForm(forms.Form):
             return None
         if (typed["right"] is None) != (typed["up"] is None):
             missing = "right" if typed["right"] is None else "up"
-            self.add_error(names[missing], "A place needs both: to stage right, and upstage.")
+            self.add_error(names[missing], _("A place needs both: to stage right, and upstage."))
             return None
         return Moved(
             thing.key,
@@ -226,8 +236,11 @@ class PlacesForm(forms.Form):
         data = cast(QueryDict, self.data).copy()
         data[f"{thing.key}-was"] = _shown(now)
         self.data = data
-        place = thing.place or "no place"
-        self.add_error(f"{thing.key}-right", f"Now there: {place}. Save again to keep yours.")
+        place = thing.place or _("no place")
+        self.add_error(
+            f"{thing.key}-right",
+            _("Now there: {place}. Save again to keep yours.").format(place=place),
+        )
 
     def try_save(self) -> list[str] | None:
         """What changed, in sentences; None: show the errors."""
@@ -259,11 +272,11 @@ class PlaceGroup(NamedTuple):
 SPOT = ("right", "up")
 FACES = "faces"
 LABELS = {
-    "right": "to stage right",
-    "up": "upstage",
-    "width": "width",
-    "depth": "depth",
-    FACES: "faces",
+    "right": gettext_lazy("to stage right"),
+    "up": gettext_lazy("upstage"),
+    "width": gettext_lazy("width"),
+    "depth": gettext_lazy("depth"),
+    FACES: gettext_lazy("faces"),
 }
 
 
@@ -310,5 +323,7 @@ def _size(typed: Mapping[str, Any]) -> tuple[Length | None, Length | None] | Non
 
 def _called(unit: Unit) -> str:
     """“Ines, Bass main: Head”, with the circuit it is on now."""
-    on = f" (now {unit.mains_circuit})" if unit.mains_circuit else ""
-    return f"{unit.rig.player}, {unit.rig}: {unit}{on}"
+    called = f"{unit.rig.player}, {unit.rig}: {unit}"
+    if not unit.mains_circuit:
+        return called
+    return _("{unit} (now {circuit})").format(unit=called, circuit=unit.mains_circuit)

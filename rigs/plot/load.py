@@ -9,9 +9,10 @@ from typing import Any, NamedTuple
 from uuid import UUID
 
 from django.db.models import Q
+from django.utils.translation import gettext as _
 
 from core.models import Player, Production, Show
-from core.units import Length
+from core.units import Length, format_length
 from rigs.drawing.kit import Drum
 from rigs.gear import Family
 from rigs.lists.drops import Fed, drops_of
@@ -79,7 +80,7 @@ class _Stands(NamedTuple):
 
 
 def _usual_words(row: Any) -> str:
-    return placed(row, facing_words(getattr(row, "faces", None))) or "not on the plot"
+    return placed(row, facing_words(getattr(row, "faces", None))) or _("not on the plot")
 
 
 def plot_of(production: Production, show: Show | None = None) -> StagePlot:
@@ -125,13 +126,17 @@ def _read(production: Production, show: Show | None) -> tuple[_Stage, list[str]]
         (places if place.show_id is None else at_this)[place.of] = place
     if who is None:
         players = list(Player.objects.live().filter(production=production))
-        names = {each.pk: f"{each}, guest" if each.guest else str(each) for each in players}
+        names = {each.pk: _named(each) for each in players}
         rigs = frozenset(rig.pk for rig in played_of_production(production))
         return _Stage(production, places, {}, None, frozenset(names), names, rigs), []
     playing = {each.player.pk: each.name for each in who.players if each.plays}
     at_show = frozenset(rig.rig.pk for each in who.players for rig in each.rigs if rig.plays)
     absent = [str(each.player) for each in who.players if not each.plays]
     return _Stage(production, places, at_this, who, frozenset(playing), playing, at_show), absent
+
+
+def _named(player: Player) -> str:
+    return _("{player}, guest").format(player=player) if player.guest else str(player)
 
 
 def _size(production: Production, show: Show | None) -> StageSize | None:
@@ -151,6 +156,7 @@ def _risers(stage: _Stage) -> Iterator[Thing]:
         if not _plays(stage, riser.player_id):
             continue
         height = size_words(_Height(riser.height_m, riser.height_unit)) if riser.height_m else ""
+        tall = format_length(riser.height_m, riser.height_unit) if riser.height_m else ""
         stands = stage.stands(riser.pk, riser)
         yield Thing(
             f"riser-{riser.pk}",
@@ -161,7 +167,7 @@ def _risers(stage: _Stage) -> Iterator[Thing]:
             faces=stands.faces,
             usual=stands.usual,
             turns=True,
-            mark=", ".join(filter(None, [riser.name, height.removesuffix(" high")])),
+            mark=", ".join(filter(None, [riser.name, tall])),
             whose=stage.names.get(riser.player_id, "") if riser.player_id else "",
             height=height,
             more=(riser.words,) if riser.words else (),
@@ -185,8 +191,11 @@ def _boxes(stage: _Stage, patch: Patch, rows: Sequence[PatchRow]) -> Iterator[Th
     for way in (way for row in rows for way in row.line.passed):
         used.setdefault(way.box, set()).add(way.number)
     for box in patch.boxes:
-        taken = f"{len(used.get(str(box.pk), ()))} of {box.ways} ways in use"
-        runs = [f"plugged: {run}" for run in patch.runs if run.source_id == box.pk]
+        taken = _("{used} of {ways} ways in use").format(
+            used=len(used.get(str(box.pk), ())), ways=box.ways
+        )
+        plugged = _("plugged: {run}")
+        runs = [plugged.format(run=run) for run in patch.runs if run.source_id == box.pk]
         lent = [f"{each}: {each.ways}" for each in patch.lent if each.box_id == box.pk]
         stands = stage.stands(box.pk)
         yield Thing(
@@ -221,7 +230,8 @@ def _monitors(stage: _Stage, told: Iterable[Iterable[MonitorOnStage]]) -> Iterat
 def _mains(stage: _Stage, drops: Iterable[Fed]) -> Iterator[Thing]:
     for fed in drops:
         stands = stage.stands(fed.drop.pk, fed.drop)
-        feeds = ", ".join(f"{unit} ({unit.rig.player})" for unit in fed.units)
+        units = _(", ").join(f"{unit} ({unit.rig.player})" for unit in fed.units)
+        feeds = _("feeds {units}").format(units=units) if units else ""
         yield Thing(
             f"mains-{fed.drop.pk}",
             What.MAINS,
@@ -230,7 +240,7 @@ def _mains(stage: _Stage, drops: Iterable[Fed]) -> Iterator[Thing]:
             usual=stands.usual,
             mark=fed.drop.name,
             said=fed.drop.place,
-            more=tuple(filter(None, [f"feeds {feeds}" if feeds else "", fed.drop.supply])),
+            more=tuple(filter(None, [feeds, fed.drop.supply])),
         )
 
 
@@ -308,10 +318,16 @@ def _units(
             turns=planned is None,
             whose=stage.names.get(unit.rig.player_id, str(unit.rig.player)),
             said=unit.stage_position,
-            more=(f"mains: {unit.mains_circuit}",) if unit.mains_circuit else (),
+            more=_on_mains(unit),
             round=drum and not _drum(unit, {}).lies,
             sized=not drum,
         )
+
+
+def _on_mains(unit: Unit) -> tuple[str, ...]:
+    if not unit.mains_circuit:
+        return ()
+    return (_("mains: {circuit}").format(circuit=unit.mains_circuit),)
 
 
 def _anchor(units: Sequence[Unit]) -> Unit | None:
@@ -366,7 +382,9 @@ def _stands(stage: _Stage, rows: Sequence[PatchRow], plans: Mapping[UUID, Plan])
         yield Thing(
             f"input-{entry.pk}",
             What.STAND,
-            f"{entry.name}, channel {entry.number}" if entry.number else entry.name,
+            _("{name}, channel {number}").format(name=entry.name, number=entry.number)
+            if entry.number
+            else entry.name,
             spot,
             mark=str(entry.number or entry.name),
             whose=stage.names.get(entry.rig.player_id, str(entry.rig.player)),

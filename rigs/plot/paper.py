@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from core import clock
 from core.models import Production
 from rigs.cautions import MAINS
@@ -23,20 +25,20 @@ def plot_sheet(production: Production, plot: StagePlot, *, title: str, paper: Pa
     """Tagged PDF (PDF/UA-1)."""
     groups = [_group(what, things) for what, things in plot.groups]
     if plot.unplaced:
-        groups.append(_rows("Not placed yet", plot.unplaced))
+        groups.append(_rows(_("Not placed yet"), plot.unplaced))
     if plot.lent:
         groups.append(
-            {"name": "Shared with another act", "rows": [[each, ""] for each in plot.lent]}
+            {"name": _("Shared with another act"), "rows": [[each, ""] for each in plot.lent]}
         )
     lines = sum(1 + len(group["rows"]) for group in groups)
     size, tall = next((size, tall) for most, size, tall in _SIZES if lines <= most)
     data = {
         "title": title,
         "paper": paper,
-        "stamp": f"printed {printed_at(clock.now())}",
+        "stamp": _("printed {at}").format(at=printed_at(clock.now())),
         "place": str(production),
-        "alt": "The stage from above, to scale; the same places stand in words below",
-        "sides": SIDES,
+        "alt": _("The stage from above, to scale; the same places stand in words below"),
+        "sides": str(SIDES),
         "notes": _notes(plot),
         "groups": groups,
         "size": size,
@@ -51,21 +53,26 @@ def _has_mains(plot: StagePlot) -> bool:
 
 
 def _notes(plot: StagePlot) -> list[str]:
-    size = f"Stage: {plot.size}" if plot.is_said else "The size of the stage is not stated"
-    absent = [f"Not at this show: {', '.join(plot.absent)}."] if plot.absent else []
-    return [
-        f"{'; '.join(filter(None, [size, plot.words]))}.",
-        *absent,
-        *plot.problems,
-    ]
+    size = (
+        _("Stage: {size}").format(size=plot.size)
+        if plot.is_said
+        else _("The size of the stage is not stated")
+    )
+    said = [f"{_('; ').join(filter(None, [size, plot.words]))}."]
+    if plot.absent:
+        players = _(", ").join(plot.absent)
+        said.append(_("Not at this show: {players}.").format(players=players))
+    return [*said, *plot.problems]
 
 
 def _group(what: What, things: Sequence[Thing]) -> dict[str, Any]:
     # What follows from the plan of a kit is drawn, and measured on the sheet of its rig.
     own = [thing for thing in things if thing.moves]
-    made = _rows(what.value, own)
+    made = _rows(what.heading, own)
     if rest := [thing.name for thing in things if not thing.moves]:
-        made["rows"].append([f"As measured in the plan of the kit: {', '.join(rest)}", ""])
+        named = _(", ").join(rest)
+        words = _("As measured in the plan of the kit: {things}").format(things=named)
+        made["rows"].append([words, ""])
     return made
 
 
@@ -78,5 +85,7 @@ def _said(thing: Thing) -> str:
     size = thing.measures if thing.what is What.RISER else ""
     feeds = [words for words in thing.more if thing.what is What.MAINS]
     said = thing.said if thing.spot is None else ""
-    other = f"only at this show; all shows: {thing.usual}" if thing.usual else ""
-    return "; ".join(filter(None, [thing.place, size, said, *feeds, other]))
+    other = (
+        _("only at this show; all shows: {usual}").format(usual=thing.usual) if thing.usual else ""
+    )
+    return _("; ").join(filter(None, [thing.place, size, said, *feeds, other]))

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
+from django.utils.translation import gettext as _
+
 from core.access.policy import Action, allowed
 from core.access.views import ProductionRequest
 from rigs.shows.places import Place
@@ -30,8 +32,8 @@ class PlotPage(Place):
             "places_url": self.at("plot_places"),
             "may_size": self.may_size,
             "files": [
-                ("PDF, A4", self.at("plot_sheet")),
-                ("PDF, Letter", f"{self.at('plot_sheet')}?paper=us-letter"),
+                (_("PDF, A4"), self.at("plot_sheet")),
+                (_("PDF, Letter"), f"{self.at('plot_sheet')}?paper=us-letter"),
             ],
         }
 

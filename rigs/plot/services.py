@@ -12,7 +12,10 @@ from uuid import UUID
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
+from core.languages.choice import as_stored
 from core.models import Production, Show, User
 from core.units import Length
 from rigs.checks.supplies import circuit_key
@@ -28,7 +31,7 @@ from rigs.shows.turns import take_turn
 
 _Row = Riser | MainsDrop | PlotPlace
 
-RETIRED_SHOW = "This show is retired. Restore it before changing its stage."
+RETIRED_SHOW = gettext_lazy("This show is retired. Restore it before changing its stage.")
 
 
 @transaction.atomic
@@ -36,13 +39,14 @@ def save_stage(size: StageSize, *, by: User) -> StageSize:
     """Store how large the stage is. Raises ValidationError, keyed by field."""
     _lock(size.production, size.show)
     missing = {
-        name: "How many metres?" for name in ("width_m", "depth_m") if not getattr(size, name)
+        name: _("How many metres?") for name in ("width_m", "depth_m") if not getattr(size, name)
     }
     if missing:
         raise ValidationError(missing)
     size.full_clean()
     size.save()
-    words = f"Stage: {size_words(size)}"
+    with as_stored():
+        words = f"Stage: {size_words(size)}"
     _note(size.production, size.show, [words], by)
     return size
 
@@ -62,7 +66,7 @@ def save_riser(riser: Riser, *, by: User) -> Riser:
     riser.name = " ".join(riser.name.split())
     _check_name(riser, [r.name for r in _others(riser)], str.casefold)
     missing = {
-        name: "A riser is drawn by its size."
+        name: _("A riser is drawn by its size.")
         for name in ("width_m", "depth_m")
         if not getattr(riser, name)
     }
@@ -73,10 +77,11 @@ def save_riser(riser: Riser, *, by: User) -> Riser:
     riser.full_clean()
     along = [] if is_new else _goes_with(riser)
     riser.save()
-    place = placed(riser, facing_words(riser.faces))
-    what = ", ".join(filter(None, [size_words(riser), place]))
-    words = [f"{riser}: {what}{'' if is_new else ', changed'}"]
-    words += [_move(riser.production, each, None) for each in along]
+    with as_stored():
+        place = placed(riser, facing_words(riser.faces))
+        what = ", ".join(filter(None, [size_words(riser), place]))
+        words = [f"{riser}: {what}{'' if is_new else ', changed'}"]
+        words += [_move(riser.production, each, None) for each in along]
     _note(riser.production, None, words, by)
     return riser
 
@@ -107,7 +112,8 @@ def save_drop(
     is_new = drop._state.adding
     drop.full_clean()
     drop.save()
-    what = ", ".join(filter(None, [drop.labelled, placed_words(drop)]))
+    with as_stored():
+        what = ", ".join(filter(None, [drop.labelled, placed_words(drop)]))
     words = [f"Mains: {what}{'' if is_new else ', changed'}"]
     words += plug(drop.production, name=drop.name, earlier=earlier, into=into, out_of=out_of, by=by)
     _note(drop.production, None, words, by)
@@ -126,7 +132,9 @@ def move(
     _lock(production, show)
     if any(each.key.startswith("riser-") for each in moved):
         moved = with_what_they_carry(moved, plot_of(production, show))
-    words = [_move(production, each, show) for each in moved]
+    # Also what is answered: it is what the history says.
+    with as_stored():
+        words = [_move(production, each, show) for each in moved]
     _note(production, show, words, by)
     return words
 
@@ -251,19 +259,19 @@ def _others(thing: Riser | MainsDrop) -> Sequence[Riser | MainsDrop]:
 def _check_name(thing: Riser | MainsDrop, others: Sequence[str], key: Callable[[str], str]) -> None:
     same = key(thing.name)
     if any(key(other) == same for other in others):
-        raise ValidationError({"name": "Another one is called so."})
+        raise ValidationError({"name": _("Another one is called so.")})
 
 
 def _check_place(thing: Riser | MainsDrop) -> None:
     """A place has two figures or none."""
     for name, other in (("right_m", "up_m"), ("up_m", "right_m")):
         if getattr(thing, name) is None and getattr(thing, other) is not None:
-            raise ValidationError({name: "A place needs both: to stage right, and upstage."})
+            raise ValidationError({name: _("A place needs both: to stage right, and upstage.")})
 
 
 def _lock(production: Production, show: Show | None = None) -> None:
     """Whoever changes a plot of the production waits here for who does already."""
-    take_turn(production, show, RETIRED_SHOW)
+    take_turn(production, show, str(RETIRED_SHOW))
 
 
 def _note(production: Production, show: Show | None, words: Sequence[str], by: User) -> None:

@@ -11,6 +11,7 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST
 
 from core.access.policy import Action
@@ -20,7 +21,8 @@ from core.views.another import after_saving
 from core.views.pages import carried_out, form_page, posted
 from rigs.cautions import MAINS
 from rigs.models import MainsDrop, Riser, StageSize
-from rigs.plot.forms import OFFERED, DropForm, RiserForm, StageForm
+from rigs.plot.facing import offered
+from rigs.plot.forms import DropForm, RiserForm, StageForm
 from rigs.plot.places import page_of
 from rigs.plot.services import RETIRED_SHOW, retire_drop, retire_riser, stage_as_usual
 from rigs.plot.words import SIDES
@@ -37,12 +39,14 @@ def _stage(request: ProductionRequest, show_id: UUID | None = None) -> HttpRespo
     size = size or StageSize(production=request.production, show=place.show)
     form = StageForm(posted(request), instance=size, by=request.user)
     if form.try_save():
-        messages.success(request, "The stage is drawn at that size.")
+        messages.success(request, _("The stage is drawn at that size."))
         return redirect(place.at("plot"))
     return form_page(
         request,
         form,
-        heading=f"Stage of {place.show}" if place.show else "Stage of all shows",
+        heading=_("Stage of {show}").format(show=place.show)
+        if place.show
+        else _("Stage of all shows"),
         cancel_url=place.at("plot"),
         template="rigs/plot/stage.html",
         own=place.show is not None and not is_new,
@@ -59,14 +63,14 @@ show_stage = require_http_methods(["GET", "POST"])(production_view(Action.LINE_C
 def end_show_stage(request: ProductionRequest, show_id: UUID) -> HttpResponse:
     place = page_of(request, show_id)
     act = partial(stage_as_usual, place.the_show, by=request.user)
-    carried_out(request, act, "The stage is as for all shows.")
+    carried_out(request, act, _("The stage is as for all shows."))
     return redirect(place.at("plot"))
 
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_RIG)
 def new_riser(request: ProductionRequest) -> HttpResponse:
-    return _edit_riser(request, Riser(production=request.production), "New riser")
+    return _edit_riser(request, Riser(production=request.production), _("New riser"))
 
 
 @require_http_methods(["GET", "POST"])
@@ -85,7 +89,7 @@ def _find_riser(request: ProductionRequest, riser_id: UUID) -> Riser:
 def _edit_riser(request: ProductionRequest, found: Riser, heading: str) -> HttpResponse:
     form = RiserForm(posted(request), instance=found, by=request.user)
     end = "rigs:plot_riser_retire"
-    return _edit(request, form, heading, end, tell=str, end_label="Take the riser off")
+    return _edit(request, form, heading, end, tell=str, end_label=_("Take the riser off"))
 
 
 @require_POST
@@ -93,14 +97,14 @@ def _edit_riser(request: ProductionRequest, found: Riser, heading: str) -> HttpR
 def end_riser(request: ProductionRequest, riser_id: UUID) -> HttpResponse:
     found = _find_riser(request, riser_id)
     retire_riser(found, by=request.user)
-    messages.success(request, f"“{found}” is taken off.")
+    messages.success(request, _("“{found}” is taken off.").format(found=found))
     return redirect(within(request, "rigs:plot"))
 
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_RIG)
 def new_drop(request: ProductionRequest) -> HttpResponse:
-    return _edit_drop(request, MainsDrop(production=request.production), "New drop of mains")
+    return _edit_drop(request, MainsDrop(production=request.production), _("New drop of mains"))
 
 
 @require_http_methods(["GET", "POST"])
@@ -119,7 +123,7 @@ def _find_drop(request: ProductionRequest, drop_id: UUID) -> MainsDrop:
 def _edit_drop(request: ProductionRequest, found: MainsDrop, heading: str) -> HttpResponse:
     form = DropForm(posted(request), instance=found, by=request.user)
     end = "rigs:plot_drop_retire"
-    tell, label = attrgetter("labelled"), "Take the drop off"
+    tell, label = attrgetter("labelled"), _("Take the drop off")
     return _edit(request, form, heading, end, tell=tell, end_label=label, caution=MAINS)
 
 
@@ -145,7 +149,7 @@ def _edit(
         cancel_url=place.at("plot"),
         template="rigs/plot/thing.html",
         lede=SIDES,
-        directions=OFFERED,
+        directions=offered(),
         offer_another=is_new,
         end_url="" if is_new else within(request, end, found.pk),
         **more,
@@ -158,6 +162,6 @@ def _edit(
 def end_drop(request: ProductionRequest, drop_id: UUID) -> HttpResponse:
     found = _find_drop(request, drop_id)
     act = partial(retire_drop, found, by=request.user)
-    if not carried_out(request, act, f"“{found}” is taken off."):
+    if not carried_out(request, act, _("“{found}” is taken off.").format(found=found)):
         return redirect(within(request, "rigs:plot_drop", found.pk))
     return redirect(within(request, "rigs:plot"))

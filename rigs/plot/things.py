@@ -12,6 +12,10 @@ from decimal import Decimal
 from enum import StrEnum
 from typing import Any, NamedTuple
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
+
+from core.languages.words import number
 from core.units import Length, format_length
 from rigs.drawing.kit import worked_out
 from rigs.plot.facing import facing_words, turned
@@ -21,26 +25,35 @@ from rigs.plot.words import placed_words, size_words
 class What(StrEnum):
     """The kinds of things, in the order in which they are drawn and listed; headings of lists."""
 
-    RISER = "Risers"
-    UNIT = "Amplifiers, keyboards and other gear"
-    DRUM = "Drums and cymbals"
-    BOX = "Boxes"
-    MONITOR = "Monitors"
-    STAND = "Microphones"
-    MAINS = "Mains"
-    PLAYER = "Players"
+    RISER = gettext_noop("Risers")
+    UNIT = gettext_noop("Amplifiers, keyboards and other gear")
+    DRUM = gettext_noop("Drums and cymbals")
+    BOX = gettext_noop("Boxes")
+    MONITOR = gettext_noop("Monitors")
+    STAND = gettext_noop("Microphones")
+    MAINS = gettext_noop("Mains")
+    PLAYER = gettext_noop("Players")
+
+    @property
+    def heading(self) -> str:
+        return _(self.value)
+
+    @property
+    def explained(self) -> str:
+        """One of them, in the legend."""
+        return _(LEGEND[self])
 
 
 # Words of the legend, for one of each.
 LEGEND: Mapping[What, str] = {
-    What.RISER: "riser",
-    What.UNIT: "gear",
-    What.DRUM: "drum, cymbal",
-    What.BOX: "box with ways",
-    What.MONITOR: "monitor",
-    What.STAND: "microphone",
-    What.MAINS: "mains",
-    What.PLAYER: "player",
+    What.RISER: gettext_noop("riser"),
+    What.UNIT: gettext_noop("gear"),
+    What.DRUM: gettext_noop("drum, cymbal"),
+    What.BOX: gettext_noop("box with ways"),
+    What.MONITOR: gettext_noop("monitor"),
+    What.STAND: gettext_noop("microphone"),
+    What.MAINS: gettext_noop("mains"),
+    What.PLAYER: gettext_noop("player"),
 }
 
 
@@ -179,15 +192,16 @@ class Thing:
         if self.size is None:
             return self.height
         if self.round and self.size.width == self.size.depth:
-            return f"{format_length(*self.size.width)} across"
+            return _("{length} across").format(length=format_length(*self.size.width))
         flat = _Flat(*self.size.width, *self.size.depth)
-        return ", ".join(filter(None, [size_words(flat), self.height]))
+        return _(", ").join(filter(None, [size_words(flat), self.height]))
 
 
 def placed(row: Any, facing: str) -> str:
     """Where a thing is and which way it faces; empty where it has no place."""
     place = placed_words(row) if row is not None else ""
-    return ", ".join(filter(None, [place, f"faces {facing}" if place and facing else ""]))
+    faces = _("faces {direction}").format(direction=facing) if place and facing else ""
+    return _(", ").join(filter(None, [place, faces]))
 
 
 class _Flat(NamedTuple):
@@ -241,7 +255,9 @@ class StagePlot:
     def _problems(self) -> Iterator[str]:
         for thing in self.placed if self.is_said else ():
             if (over := self._over(thing)) > 0.005:
-                yield f"{thing.name} stands {over:.2f} m over the edge of this stage."
+                yield _("{thing} stands {metres} m over the edge of this stage.").format(
+                    thing=thing.name, metres=number(over, 2)
+                )
 
     def _over(self, thing: Thing) -> float:
         """By how many metres the furthest edge of a thing is outside the stage."""

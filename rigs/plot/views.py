@@ -9,6 +9,8 @@ from django.contrib import messages
 from django.db.models import Q
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from core.access.policy import Action
@@ -20,7 +22,8 @@ from core.views.pages import carried_out, form_page, posted
 from rigs.cautions import MAINS
 from rigs.models import PlotChange, StageSize
 from rigs.paper.responses import paper_of, pdf
-from rigs.plot.forms import OFFERED, PlacesForm
+from rigs.plot.facing import offered
+from rigs.plot.forms import PlacesForm
 from rigs.plot.load import plot_of
 from rigs.plot.paper import plot_sheet
 from rigs.plot.places import page_of
@@ -42,7 +45,7 @@ def page(request: ProductionRequest, show_id: UUID | None = None) -> HttpRespons
         **place.context,
         "plot": plot,
         "groups": [
-            (what.value, [(thing, _own_page(request, thing)) for thing in things])
+            (what.heading, [(thing, _own_page(request, thing)) for thing in things])
             for what, things in plot.groups
         ],
         "unplaced": [(thing, _own_page(request, thing)) for thing in plot.unplaced],
@@ -64,7 +67,7 @@ def sheet(request: ProductionRequest, show_id: UUID | None = None) -> HttpRespon
     """The PDF; ?paper=us-letter for Letter."""
     place = page_of(request, show_id)
     plot = plot_of(request.production, place.show)
-    title = f"Stage plot, {place.show}" if place.show else "Stage plot"
+    title = _("Stage plot, {show}").format(show=place.show) if place.show else _("Stage plot")
     made = plot_sheet(request.production, plot, title=title, paper=paper_of(request))
     return pdf(request, made, title)
 
@@ -79,22 +82,26 @@ def _places(request: ProductionRequest, show_id: UUID | None = None) -> HttpResp
     data = posted(request)
     form = PlacesForm(plot, request.production, data, by=request.user, show=place.show)
     if (done := form.try_save()) is not None:
-        told = f"{len(done)} place{'s are' if len(done) != 1 else ' is'} changed."
-        messages.success(request, told if done else "Everything stood there already.")
+        told = _("Everything stood there already.")
+        if done:
+            told = ngettext("{n} place is changed.", "{n} places are changed.", len(done))
+        messages.success(request, told.format(n=len(done)))
         return redirect(place.at("plot"))
-    heading = "Places on the stage"
+    heading = _("Places on the stage")
+    if place.show:
+        heading = _("Places on the stage, {show}").format(show=place.show)
     return form_page(
         request,
         form,
-        heading=f"{heading}, {place.show}" if place.show else heading,
+        heading=heading,
         cancel_url=place.at("plot"),
         template="rigs/plot/places.html",
         fields="rigs/plot/_places.html",
         plot=plot,
         sides=SIDES,
-        directions=OFFERED,
-        submit="Save places",
-        later=f"{heading}, {place.show}" if place.show else heading,
+        directions=offered(),
+        submit=_("Save places"),
+        later=heading,
         others=[thing for thing in plot.things if thing.usual],
         **place.context,
     )
@@ -110,7 +117,7 @@ def places_as_usual(request: ProductionRequest, show_id: UUID) -> HttpResponse:
     """Answers the same where nothing stands elsewhere, as when the button was pressed twice."""
     place = page_of(request, show_id)
     act = partial(all_as_usual, place.the_show, by=request.user)
-    carried_out(request, act, "Everything stands as for all shows.")
+    carried_out(request, act, _("Everything stands as for all shows."))
     return redirect(place.at("plot"))
 
 

@@ -5,32 +5,44 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
+
 from rigs.cautions import Caution
 
 CAUTIONS = {
     "valve": Caution(
-        "Valves",
-        "Valve amplifiers hold dangerous voltages long after they are switched off. Unplugged, "
-        "cooled down and discharged by a qualified technician, who also sets the bias: the inside "
-        "is not for anybody else.",
+        gettext_noop("Valves"),
+        gettext_noop(
+            "Valve amplifiers hold dangerous voltages long after they are switched off. Unplugged, "
+            "cooled down and discharged by a qualified technician, who also sets the bias: the "
+            "inside is not for anybody else."
+        ),
     ),
     "fuse": Caution(
-        "Fuses",
-        "Pull the mains plug first. Same type and same rating only, never a larger one and never a "
-        "bridge. A fuse that goes again is a fault: leave it off and ask a qualified technician.",
+        gettext_noop("Fuses"),
+        gettext_noop(
+            "Pull the mains plug first. Same type and same rating only, never a larger one and "
+            "never a bridge. A fuse that goes again is a fault: leave it off and ask a qualified "
+            "technician."
+        ),
     ),
 }
 BATTERY = Caution(
-    "Batteries",
-    "Change all cells of a device together, same type and age, the right way round. Never charge "
-    "one that is not made for it; take out what leaks or runs flat, and what is stored. Hand in "
-    "the old ones by local rules; the maker’s sheet has the last word.",
+    gettext_noop("Batteries"),
+    gettext_noop(
+        "Change all cells of a device together, same type and age, the right way round. Never "
+        "charge one that is not made for it; take out what leaks or runs flat, and what is stored. "
+        "Hand in the old ones by local rules; the maker’s sheet has the last word."
+    ),
 )
 LITHIUM = Caution(
-    "Lithium cells",
-    "The charger made for them, no crushed, swollen or hot cell is used or carried, contacts "
-    "covered. Airlines want spares in the cabin and limit their size; the carrier’s rules have the "
-    "last word.",
+    gettext_noop("Lithium cells"),
+    gettext_noop(
+        "The charger made for them, no crushed, swollen or hot cell is used or carried, contacts "
+        "covered. Airlines want spares in the cabin and limit their size; the carrier’s rules have "
+        "the last word."
+    ),
 )
 # Words, and the letters of lithium systems in front of a size: CR2032, ER14505 (IEC 60086-1, from
 # memory).
@@ -44,16 +56,27 @@ _OTHERS = re.compile(
 def cautions_for(spares: Iterable[tuple[str, str]]) -> list[Caution]:
     """Each caution once, in one order. A spare is its sort and what exactly it is in words."""
     cautions = {caution for sort, what in spares for caution in _of(sort, what)}
-    return [caution for caution in (*CAUTIONS.values(), BATTERY, LITHIUM) if caution in cautions]
+    in_order = (*CAUTIONS.values(), BATTERY, LITHIUM)
+    return [_translated(caution) for caution in in_order if caution in cautions]
 
 
 def caution_for(sort: str, what: str) -> Caution | None:
     """The caution for one spare, two joined into one; None where there is nothing."""
     found = _of(sort, what)
-    if len(found) < 2:
-        return found[0] if found else None
-    first, second = found
-    return first._replace(text=f"{first.text} If they are lithium: {second.text}")
+    if not found:
+        return None
+    first, *others = map(_translated, found)
+    if not others:
+        return first
+    return first._replace(
+        text=_("{caution} If they are lithium: {lithium}").format(
+            caution=first.text, lithium=others[0].text
+        )
+    )
+
+
+def _translated(caution: Caution) -> Caution:
+    return caution._replace(title=_(caution.title), text=_(caution.text))
 
 
 def _of(sort: str, what: str) -> list[Caution]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy
 
 from core.forms.base import DateInput
 from core.models import Show
@@ -15,15 +16,17 @@ from rigs.upkeep.services import today
 class DoneForm(forms.Form):
     """The form to note a change; cleans to the arguments of `note_done`. Empty it means today."""
 
-    done_on = forms.DateField(label="Changed on", required=False, widget=DateInput)
+    done_on = forms.DateField(label=gettext_lazy("Changed on"), required=False, widget=DateInput)
     show = forms.ModelChoiceField(
         Show.objects.none(),
         required=False,
-        label="For the show",
-        empty_label="the next one",
-        help_text="Which show it plays first. Say so where it was done after a show for another.",
+        label=gettext_lazy("For the show"),
+        empty_label=gettext_lazy("the next one"),
+        help_text=gettext_lazy(
+            "Which show it plays first. Say so where it was done after a show for another."
+        ),
     )
-    words = forms.CharField(label="Remark", required=False, max_length=300)
+    words = forms.CharField(label=gettext_lazy("Remark"), required=False, max_length=300)
 
     def __init__(self, spare: Spare, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)

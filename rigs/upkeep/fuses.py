@@ -7,20 +7,26 @@ E), from memory. Only what is written is read out; nothing is worked out or supp
 from __future__ import annotations
 
 import re
+from decimal import Decimal
+
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from core.languages.words import number
 
 SPEEDS = {
-    "FF": "very quick acting",
-    "F": "quick acting",
-    "M": "medium time-lag",
-    "T": "time-lag",
-    "TT": "long time-lag",
+    "FF": gettext_lazy("very quick acting"),
+    "F": gettext_lazy("quick acting"),
+    "M": gettext_lazy("medium time-lag"),
+    "T": gettext_lazy("time-lag"),
+    "TT": gettext_lazy("long time-lag"),
 }
 CAPACITIES = {
-    "L": "low breaking capacity",
-    "H": "high breaking capacity",
-    "E": "enhanced breaking capacity",
+    "L": gettext_lazy("low breaking capacity"),
+    "H": gettext_lazy("high breaking capacity"),
+    "E": gettext_lazy("enhanced breaking capacity"),
 }
-SOURCE = "Letters as in IEC 60127."
+SOURCE = gettext_lazy("Letters as in IEC 60127.")
 # No letter may stand before the first one, or the last letter of any word would be a speed.
 _MARK = re.compile(
     r"""(?<![A-Za-z])(?P<speed>FF|F|M|TT|T)\s*
@@ -39,9 +45,10 @@ def read_fuse(words: str) -> str:
     match = _MARK.search(words)
     if match is None:
         return ""
-    words_of_fuse = [SPEEDS[match["speed"]], f"{match['amount'].replace(',', '.')} {match['unit']}"]
+    amount = number(Decimal(match["amount"].replace(",", ".")))
+    words_of_fuse = [str(SPEEDS[match["speed"]]), f"{amount} {match['unit']}"]
     if match["capacity"]:
-        words_of_fuse.append(CAPACITIES[match["capacity"]])
+        words_of_fuse.append(str(CAPACITIES[match["capacity"]]))
     if match["volts"]:
         words_of_fuse.append(f"{match['volts']} V")
-    return ", ".join(words_of_fuse)
+    return _(", ").join(words_of_fuse)

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from uuid import UUID
 
 from django.urls import reverse
+from django.utils.translation import ngettext
 
 from core.access.loaders import Member
 from core.access.policy import Action, allowed
@@ -29,8 +30,13 @@ def upkeep(user: User, members: Sequence[Member]) -> dict[UUID, list[ToDo]]:
     to_dos: dict[UUID, list[ToDo]] = {}
     for place, count in waiting.items():
         show = next_show(shows[place])
-        what = "1 thing is" if count == 1 else f"{count} things are"
-        words = f"{what} due before {show}" if show else f"{what} overdue"
+        if show:
+            words = ngettext(
+                "{n} thing is due before {show}", "{n} things are due before {show}", count
+            )
+        else:
+            words = ngettext("{n} thing is overdue", "{n} things are overdue", count)
+        words = words.format(n=count, show=show)
         url = reverse("rigs:upkeep", args=[place])
         to_dos[place] = [ToDo(words, url, "wrench")]
     return to_dos

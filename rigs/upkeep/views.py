@@ -10,10 +10,12 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.http import url_has_allowed_host_and_scheme
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
+from core.languages.dates import short_day
 from core.models import Leg
 from core.places import Panel
 from core.views.pages import posted
@@ -111,8 +113,12 @@ def _noted(request: ProductionRequest, spare: Spare, form: DoneForm) -> bool:
     except ValidationError as error:
         form.add_error(None, error)
         return False
-    day = f"{entry.done_on.day} {entry.done_on:%b}"
-    messages.success(request, f"Noted: {entry.said_of} was changed on {day}.")
+    messages.success(
+        request,
+        _("Noted: {what} was changed on {day}.").format(
+            what=entry.said_of, day=short_day(entry.done_on)
+        ),
+    )
     return True
 
 
@@ -126,7 +132,7 @@ def undo(request: ProductionRequest, rig_id: UUID, spare_id: UUID, entry_id: UUI
     except ValidationError as error:
         messages.error(request, " ".join(error.messages))
     else:
-        messages.success(request, f"Taken back: {noted}.")
+        messages.success(request, _("Taken back: {noted}.").format(noted=noted))
     return redirect(address(spare.rig, "spare", spare.pk))
 
 
@@ -146,9 +152,9 @@ def new(request: ProductionRequest, rig_id: UUID, unit_id: UUID) -> HttpResponse
         rig_id,
         unit_id,
         SpareForm,
-        heading="What wears on “{}”",
+        heading=_("What wears on “{}”"),
         named="what",
-        success="“{}” is on the list.",
+        success=_("“{}” is on the list."),
         section="#upkeep",
     )
 
@@ -161,8 +167,8 @@ def edit(request: ProductionRequest, rig_id: UUID, spare_id: UUID) -> HttpRespon
         request,
         spare,
         SpareForm,
-        heading=f"“{spare}” of “{spare.unit}”",
-        success=f"“{spare}” is saved.",
+        heading=_("“{spare}” of “{unit}”").format(spare=spare, unit=spare.unit),
+        success=_("“{spare}” is saved.").format(spare=spare),
         back=address(spare.rig, "spare", spare.pk),
     )
 
