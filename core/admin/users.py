@@ -9,6 +9,8 @@ from django.contrib.auth.admin import UserAdmin
 from django.contrib.auth.forms import AdminUserCreationForm, UserChangeForm
 from django.db.models import QuerySet
 from django.http import HttpRequest
+from django.utils.text import format_lazy
+from django.utils.translation import gettext_lazy
 
 from core.models import Membership, User
 from core.sign_in import codes, logged_in, notices
@@ -86,8 +88,11 @@ class AccountAdmin(UserAdmin):  # type: ignore[type-arg]
             if codes.turn_off(person):
                 notices.tell(
                     person,
-                    "Your second factor",
-                    f"{request.user} turned the second factor of your account off.",
+                    gettext_lazy("Your second factor"),
+                    format_lazy(
+                        gettext_lazy("{name} turned the second factor of your account off."),
+                        name=str(request.user),
+                    ),
                 )
         self.message_user(request, "The log-in asks those people for their password alone.")
 

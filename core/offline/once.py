@@ -33,6 +33,7 @@ from django.http import HttpRequest, HttpResponse, HttpResponseBase, JsonRespons
 from django.http.response import HttpResponseRedirectBase
 from django.shortcuts import redirect
 from django.utils.html import format_html
+from django.utils.translation import gettext
 
 from core import clock
 from core.models import DoneRequest
@@ -108,11 +109,15 @@ class OnceMiddleware:
         if not request.user.is_authenticated:
             if header is None or getattr(view, "access", None) == "public":
                 return None
-            return _refusal("signed_out", "Log in, then send it once more.", 401)
+            return _refusal("signed_out", gettext("Log in, then send it once more."), 401)
         # The hidden field has no quotes; put in, it is held to the same rule as the header.
         match = KEY.fullmatch(f'"{field}"' if header is None else header)
         if match is None:
-            raise BadRequest(f"{HEADER} is a string in quotes, of 8 to 64 letters, digits and -.")
+            raise BadRequest(
+                gettext("{header} is a string in quotes, of 8 to 64 letters, digits and -.").format(
+                    header=HEADER
+                )
+            )
         digest = digest_of(request)
         key = match[1] if header is not None else _key_for(match[1], digest)
         # Before the transaction and before the claim: what takes seconds would hold the lock for as
@@ -171,7 +176,9 @@ def once(request: Any, key: str, digest: str, act: Act) -> HttpResponseBase:
     except OperationalError:
         if claimed:
             raise
-        return _refusal("still_running", "This is being carried out. Ask again in a moment.", 409)
+        return _refusal(
+            "still_running", gettext("This is being carried out. Ask again in a moment."), 409
+        )
     return _as_asked(request, response, unread, claim.location)
 
 
@@ -198,7 +205,11 @@ def _wait_at_most(limit: str) -> None:
 def _again(request: HttpRequest, done: DoneRequest, digest: str) -> HttpResponseBase:
     # 422 as the draft has it for a key that comes back with another request.
     if done.digest != digest:
-        return _refusal("other_request", f"This {HEADER} was used for something else.", 422)
+        return _refusal(
+            "other_request",
+            gettext("This {header} was used for something else.").format(header=HEADER),
+            422,
+        )
     return _as_asked(request, redirect(done.location), waiting(request), done.location)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django.http import Http404
+from django.utils.translation import gettext, gettext_lazy
 from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.exceptions import APIException
@@ -60,7 +61,9 @@ class NoCheckpoint(APIException):
     """Before the first day, the first sign-off and the first publishing."""
 
     status_code = 409
-    default_detail = "There is no checkpoint yet. One is made every day, and at every sign-off."
+    default_detail = gettext_lazy(
+        "There is no checkpoint yet. One is made every day, and at every sign-off."
+    )
 
 
 class NewestCheckpoint(ProductionView):
@@ -91,9 +94,8 @@ class Grew(NewestCheckpoint):
         query.is_valid(raise_exception=True)
         last, first = self.newest(), query.validated_data["first"]
         if first > last.size:
-            raise serializers.ValidationError(
-                {"first": f"The newest checkpoint has {last.size} entries."}
-            )
+            words = gettext("The newest checkpoint has {n} entries.").format(n=last.size)
+            raise serializers.ValidationError({"first": words})
         said = {
             "first": first,
             "proof": consistency(self.production.pk, first, last.size),
@@ -116,7 +118,7 @@ class EntryProof(NewestCheckpoint):
         last, asked = self.newest(), query.validated_data
         place = newest_place(self.production.pk, asked["table"], asked["key"], last.size)
         if place is None:
-            raise Http404("The log of the newest checkpoint has no such record.")
+            raise Http404(gettext("The log of the newest checkpoint has no such record."))
         index, at = place
         leaf, proof = inclusion(self.production.pk, index, last.size)
         said = {

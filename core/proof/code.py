@@ -10,6 +10,8 @@ from __future__ import annotations
 import re
 from typing import NamedTuple
 
+from django.utils.translation import gettext
+
 ALPHABET = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 LETTERS = 16
 _ALIKE = str.maketrans("ILOU", "110V")
@@ -43,8 +45,9 @@ def read_code(typed: str) -> Code:
     match = _CODE.fullmatch(f"{size.strip()}-{rest.translate(_ALIKE)}")
     if not match:
         raise NoCode(
-            f"“{typed.strip()[:80]}” is no code of a checkpoint. One looks like "
-            "1204-K7QX-2MPD-9RTV-H3WA."
+            gettext("“{typed}” is no code of a checkpoint. One looks like {example}.").format(
+                typed=typed.strip()[:80], example="1204-K7QX-2MPD-9RTV-H3WA"
+            )
         )
     return Code(int(match[1]), re.sub(r"[\s-]", "", match[2]))
 

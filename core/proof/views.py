@@ -7,6 +7,7 @@ from pathlib import Path
 
 from django.http import FileResponse, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import ngettext
 from django.views.decorators.http import require_safe
 
 from core.access.policy import Action
@@ -44,12 +45,20 @@ def compared(production: Production, typed: str) -> tuple[bool, str]:
     except NoCode as error:
         return False, str(error)
     if fits(production.pk, code):
-        return True, f"The first {code.size} entries are what they were when this was printed."
-    return False, (
-        f"The log does not begin with the {code.size} entries that this code was made of. Either "
-        "it is of another production, a letter is wrong, or what was written has been changed "
-        "since. Keep the paper, and have whoever runs the server run manage.py verify with it."
-    )
+        return True, ngettext(
+            "The first entry is what it was when this was printed.",
+            "The first {n} entries are what they were when this was printed.",
+            code.size,
+        ).format(n=code.size)
+    return False, ngettext(
+        "The log does not begin with the entry that this code was made of. Either it is of another "
+        "production, a letter is wrong, or what was written has been changed since. Keep the "
+        "paper, and have whoever runs the server run manage.py verify with it.",
+        "The log does not begin with the {n} entries that this code was made of. Either it is of "
+        "another production, a letter is wrong, or what was written has been changed since. Keep "
+        "the paper, and have whoever runs the server run manage.py verify with it.",
+        code.size,
+    ).format(n=code.size)
 
 
 @require_safe

@@ -20,6 +20,7 @@ from cryptography.hazmat.primitives.kdf.hkdf import HKDF
 from django.conf import settings
 from django.db import transaction
 from django.utils.crypto import constant_time_compare
+from django.utils.translation import gettext as _
 
 from core import clock
 from core.models import LogIn, RecoveryCode, SecondFactor, User
@@ -40,7 +41,9 @@ class TooMany(Exception):
 
     def __init__(self) -> None:
         super().__init__(
-            f"Too many codes were tried. Wait {WITHIN.seconds // 60} minutes, then try again."
+            _("Too many codes were tried. Wait {n} minutes, then try again.").format(
+                n=WITHIN.seconds // 60
+            )
         )
 
 

@@ -7,6 +7,8 @@ from typing import Any, TypeVar
 
 from django.contrib.auth import login
 from django.http import HttpRequest, HttpResponse
+from django.utils.text import format_lazy
+from django.utils.translation import gettext_lazy as _
 
 from core import themes
 from core.access.accounts import Accounts
@@ -17,6 +19,13 @@ from core.sign_in.sessions import BY, DEVICE
 
 # Named, because there are two backends and Django cannot know which one let somebody in.
 BACKEND = "core.access.accounts.Accounts"
+NEW_DEVICE = {
+    devices.PHONE: _("Your account was logged in to by {by}, from a phone not used before."),
+    devices.COMPUTER: _(
+        "Your account was logged in to by {by}, from a computer or tablet not used before."
+    ),
+    devices.PROGRAM: _("Your account was logged in to by {by}, from a program not used before."),
+}
 HALF, HALF_LASTS_S = "half_in", 600
 R = TypeVar("R", bound=HttpResponse)
 
@@ -35,8 +44,8 @@ def enter(request: HttpRequest, person: User, *, by: LogIn.By, is_new: bool = Fa
     if not is_known and not is_new:
         notices.tell(
             person,
-            "A log-in from a new device",
-            f"Your account was logged in to by {by.label}, from a {words} not used before.",
+            _("A log-in from a new device"),
+            format_lazy(NEW_DEVICE[words], by=by.label),
         )
 
 

@@ -8,6 +8,8 @@ from django import forms
 from django.contrib.auth import authenticate
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.models import User
 from core.sign_in import codes
@@ -24,27 +26,34 @@ def code_field(**more: Any) -> forms.CharField:
                 "spellcheck": "false",
             }
         ),
-        **more,
+        **{"label": gettext_lazy("Code"), **more},
     )
+
+
+OF_APP_OR_RECOVERY = gettext_lazy("Six digits from your app, or one of your recovery codes.")
 
 
 class CodeForm(forms.Form):
     """A code of the app, or one of the recovery codes."""
 
-    code = code_field(help_text="Six digits from your app, or one of your recovery codes.")
+    code = code_field(help_text=OF_APP_OR_RECOVERY)
 
 
 class NewCodeForm(forms.Form):
     """The first code, which shows that the app has the secret."""
 
-    code = code_field(label="code that the app shows", help_text="Six digits.")
+    code = code_field(
+        label=gettext_lazy("code that the app shows"), help_text=gettext_lazy("Six digits.")
+    )
 
 
 class NewPasskeyForm(forms.Form):
     name = forms.CharField(
         max_length=NAME_MAX,
-        label="what you call it",
-        help_text="So that you know later which device it is on: “my phone”, “key on the ring”.",
+        label=gettext_lazy("what you call it"),
+        help_text=gettext_lazy(
+            "So that you know later which device it is on: “my phone”, “key on the ring”."
+        ),
     )
 
 
@@ -52,16 +61,16 @@ class ConfirmForm(forms.Form):
     """It is still them: the password, and a code where there is a second factor."""
 
     password = forms.CharField(
-        strip=False, widget=forms.PasswordInput(attrs={"autocomplete": "current-password"})
+        label=gettext_lazy("Password"),
+        strip=False,
+        widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
     )
 
     def __init__(self, *args: Any, request: HttpRequest, person: User, **more: Any) -> None:
         super().__init__(*args, **more)
         self.request, self.person = request, person
         if codes.is_on(person):
-            self.fields["code"] = code_field(
-                help_text="Six digits from your app, or one of your recovery codes."
-            )
+            self.fields["code"] = code_field(help_text=OF_APP_OR_RECOVERY)
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or self.cleaned_data
@@ -70,7 +79,7 @@ class ConfirmForm(forms.Form):
         # By the same way as a log-in, so that wrong ones are counted together.
         known = authenticate(self.request, username=self.person.email, password=cleaned["password"])
         if known != self.person:
-            self.add_error("password", "This is not your password.")
+            self.add_error("password", _("This is not your password."))
         elif "code" in self.fields:
             _check_code(self, self.person)
         return cleaned
@@ -84,4 +93,6 @@ def _check_code(form: forms.Form, person: User) -> None:
         form.add_error("code", ValidationError(str(refused)))
 
 
-NOT_RIGHT = "This code is not right, or was used before. The app shows a new one twice a minute."
+NOT_RIGHT = gettext_lazy(
+    "This code is not right, or was used before. The app shows a new one twice a minute."
+)

@@ -15,6 +15,7 @@ from django.conf import settings
 from django.db import IntegrityError, transaction
 from django.db.models import Q
 from django.http import HttpRequest
+from django.utils.translation import gettext as _
 from webauthn import (
     generate_authentication_options,
     generate_registration_options,
@@ -60,7 +61,7 @@ def to_make(request: HttpRequest, person: User) -> dict[str, Any]:
     """What a browser needs to make a passkey, as JSON. Raises NotTaken with too many."""
     held = list(person.passkeys.all())
     if len(held) >= MOST:
-        raise NotTaken(f"You have {MOST} passkeys. Remove one first.")
+        raise NotTaken(_("You have {n} passkeys. Remove one first.").format(n=MOST))
     host, origin = _place(request)
     options = generate_registration_options(
         rp_id=host,
@@ -90,7 +91,7 @@ def make(request: HttpRequest, person: User, answer: str, name: str) -> Passkey:
             require_user_verification=True,
         )
     except (WebAuthnException, ValueError) as refused:
-        raise NotTaken("This passkey was not taken. Try again.") from refused
+        raise NotTaken(_("This passkey was not taken. Try again.")) from refused
     try:
         with transaction.atomic():
             return Passkey.objects.create(
@@ -102,7 +103,7 @@ def make(request: HttpRequest, person: User, answer: str, name: str) -> Passkey:
                 transports=_transports(answer),
             )
     except IntegrityError:
-        raise NotTaken("This passkey is known already.") from None
+        raise NotTaken(_("This passkey is known already.")) from None
 
 
 def to_get(request: HttpRequest, what: str = "log_in") -> dict[str, Any]:
@@ -125,7 +126,9 @@ def whose(request: HttpRequest, answer: str, what: str = "log_in") -> User:
         .first()
     )
     if passkey is None:
-        raise NotTaken("This passkey is not known here: it was removed, or is of another service.")
+        raise NotTaken(
+            _("This passkey is not known here: it was removed, or is of another service.")
+        )
     try:
         checked = verify_authentication_response(
             credential=credential,
@@ -137,16 +140,16 @@ def whose(request: HttpRequest, answer: str, what: str = "log_in") -> User:
             require_user_verification=True,
         )
     except (WebAuthnException, ValueError) as refused:
-        raise NotTaken("This passkey was not taken. Try again.") from refused
+        raise NotTaken(_("This passkey was not taken. Try again.")) from refused
     if _handle(credential) not in (b"", passkey.user.pk.bytes):
-        raise NotTaken("This passkey is of somebody else.")
+        raise NotTaken(_("This passkey is of somebody else."))
     if not Accounts().user_can_authenticate(passkey.user):
-        raise NotTaken("This account was closed.")
+        raise NotTaken(_("This account was closed."))
     # In one UPDATE: of two answers with one count, one counts. Zero stays zero (section 6.1.1).
     count = checked.new_sign_count
     fresh = Passkey.objects.filter(Q(sign_count__lt=count) | Q(sign_count=0), pk=passkey.pk)
     if not fresh.update(sign_count=count, used_at=clock.now()):
-        raise NotTaken("This passkey was used elsewhere meanwhile. Try again.")
+        raise NotTaken(_("This passkey was used elsewhere meanwhile. Try again."))
     return passkey.user
 
 
@@ -178,7 +181,7 @@ def _asked(request: HttpRequest, what: str) -> _Asked:
     found = request.session.pop(_ASKED, None)
     asked = _Asked(*found) if found else None
     if asked is None or asked.what != what or time.time() - asked.at > CHALLENGE_LASTS_S:
-        raise NotTaken("That took too long. Try again.")
+        raise NotTaken(_("That took too long. Try again."))
     return asked
 
 
@@ -188,7 +191,7 @@ def _read(answer: str) -> dict[str, Any]:
     except ValueError:
         read = None
     if not isinstance(read, dict) or not isinstance(read.get("response"), dict):
-        raise NotTaken("The browser sent no passkey. Try again.")
+        raise NotTaken(_("The browser sent no passkey. Try again."))
     return read
 
 

@@ -13,6 +13,7 @@ from typing import Any
 
 from django.contrib.auth.password_validation import CommonPasswordValidator
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext as _
 
 # Of this service and its trade. docs/security.md names them.
 WORDS = (
@@ -35,21 +36,21 @@ class NotGuessedFirst:
     def validate(self, password: str, user: Any = None) -> None:
         low = password.lower()
         if len(set(low)) < FEWEST_LETTERS:
-            raise ValidationError("This password repeats itself: it is guessed early.")
+            raise ValidationError(_("This password repeats itself: it is guessed early."))
         bare = _CLOTHES.sub("", low)
         is_most_of_it = 2 * len(bare) > len(low)
         if low in self.common or (is_most_of_it and bare in self.common):
             raise ValidationError(
-                "Many people have this password, or it is one of theirs with something added."
+                _("Many people have this password, or it is one of theirs with something added.")
             )
         left = _without(low, [*WORDS, *_own_words(user)])
         if left != low and len(set(left)) < LEFT:
             raise ValidationError(
-                "This password is made of your name, your address or words of this service."
+                _("This password is made of your name, your address or words of this service.")
             )
 
     def get_help_text(self) -> str:
-        return "Not a password that many have, and not made of your name or e-mail address."
+        return _("Not a password that many have, and not made of your name or e-mail address.")
 
 
 def _own_words(user: Any) -> list[str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 from uuid import UUID
 
 from django.contrib import messages
@@ -11,6 +11,9 @@ from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render, resolve_url
 from django.utils.http import url_has_allowed_host_and_scheme
+from django.utils.text import format_lazy
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext, ngettext_lazy
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -22,6 +25,13 @@ from core.sign_in.confirming import confirmed
 from core.sign_in.forms import NOT_RIGHT, CodeForm, ConfirmForm, NewCodeForm, NewPasskeyForm
 from core.views.pages import posted
 
+if TYPE_CHECKING:
+    from django_stubs_ext import StrPromise
+
+GIVE_A_NAME = gettext_lazy("Give the passkey a name, so that you know later which one it is.")
+FACTOR_ON = gettext_lazy("The second factor of your account is asked for from now on.")
+FACTOR_OFF = gettext_lazy("The second factor of your account is not asked for any more.")
+NEW_CODES = gettext_lazy("The second factor of your account has new recovery codes.")
 _NEW_SECRET = "new_second_factor"  # noqa: S105 - where it waits, sealed, to be tried
 
 
@@ -46,9 +56,9 @@ def getting_in(request: Any) -> HttpResponse:
 @confirmed
 def end_log_in(request: Any, log_in: str) -> HttpResponse:
     if logged_in.end(request.user, log_in):
-        messages.success(request, "That log-in is ended.")
+        messages.success(request, _("That log-in is ended."))
     else:
-        messages.warning(request, "That log-in was ended before.")
+        messages.warning(request, _("That log-in was ended before."))
     return redirect("core:getting_in")
 
 
@@ -57,7 +67,9 @@ def end_log_in(request: Any, log_in: str) -> HttpResponse:
 @confirmed
 def end_others(request: Any) -> HttpResponse:
     count = logged_in.end_all(request.user, but=logged_in.this_one(request))
-    messages.success(request, f"Ended elsewhere: {count}. Here you are still logged in.")
+    messages.success(
+        request, _("Ended elsewhere: {n}. Here you are still logged in.").format(n=count)
+    )
     return redirect("core:getting_in")
 
 
@@ -79,7 +91,7 @@ def confirm(request: Any) -> HttpResponse:
 def confirm_by_passkey(request: Any) -> HttpResponse:
     try:
         if passkeys.whose(request, _answer(request), "confirm") != request.user:
-            raise passkeys.NotTaken("This passkey is of somebody else.")
+            raise passkeys.NotTaken(_("This passkey is of somebody else."))
     except passkeys.NotTaken as refused:
         messages.error(request, str(refused))
         return redirect("core:confirm")
@@ -106,7 +118,7 @@ def passkey_new(request: Any) -> HttpResponse:
 def passkey_add(request: Any) -> HttpResponse:
     form = NewPasskeyForm(request.POST)
     if not form.is_valid():
-        messages.error(request, "Give the passkey a name, so that you know later which one it is.")
+        messages.error(request, GIVE_A_NAME)
         return redirect("core:getting_in")
     try:
         made = passkeys.make(request, request.user, _answer(request), form.cleaned_data["name"])
@@ -115,10 +127,12 @@ def passkey_add(request: Any) -> HttpResponse:
         return redirect("core:getting_in")
     notices.tell(
         request.user,
-        "A new passkey",
-        f"The passkey “{made}” can log in to your account now.",
+        gettext_lazy("A new passkey"),
+        format_lazy(
+            gettext_lazy("The passkey “{name}” can log in to your account now."), name=made.name
+        ),
     )
-    messages.success(request, f"“{made}” is a passkey of yours now.")
+    messages.success(request, _("“{name}” is a passkey of yours now.").format(name=made))
     return redirect("core:getting_in")
 
 
@@ -128,13 +142,15 @@ def passkey_add(request: Any) -> HttpResponse:
 def passkey_remove(request: Any, passkey: UUID) -> HttpResponse:
     name = passkeys.remove(request.user, passkey)
     if name is None:
-        messages.warning(request, "That passkey was removed before.")
+        messages.warning(request, _("That passkey was removed before."))
     else:
-        notices.tell(request.user, "A passkey was removed", f"The passkey “{name}” was removed.")
-        messages.success(
-            request,
-            f"“{name}” opens nothing any more. Delete it on the device, too.",
+        notices.tell(
+            request.user,
+            gettext_lazy("A passkey was removed"),
+            format_lazy(gettext_lazy("The passkey “{name}” was removed."), name=name),
         )
+        words = _("“{name}” opens nothing any more. Delete it on the device, too.")
+        messages.success(request, words.format(name=name))
     return redirect("core:getting_in")
 
 
@@ -168,7 +184,7 @@ def passkey_log_in(request: Any) -> HttpResponse:
 def code(request: Any) -> HttpResponse:
     half = entering.half_in(request)
     if half is None:
-        messages.warning(request, "Log in with your password first.")
+        messages.warning(request, _("Log in with your password first."))
         return redirect("core:login")
     person, going_to = half
     form = CodeForm(posted(request))
@@ -200,7 +216,7 @@ def second_factor(request: Any) -> HttpResponse:
         if made:
             request.session.pop(_NEW_SECRET, None)
             logged_in.end_all(request.user, but=logged_in.this_one(request))
-            _tell_of_factor(request, "is asked for from now on")
+            _tell_of_factor(request, FACTOR_ON)
             return _codes_shown(request, made)
         form.add_error("code", NOT_RIGHT)
     request.session[_NEW_SECRET] = codes.seal(secret)
@@ -215,12 +231,12 @@ def second_factor(request: Any) -> HttpResponse:
 def _change_factor(request: Any) -> HttpResponse:
     if "off" in request.POST:
         codes.turn_off(request.user)
-        _tell_of_factor(request, "is not asked for any more")
-        messages.success(request, "The second factor is off.")
+        _tell_of_factor(request, FACTOR_OFF)
+        messages.success(request, _("The second factor is off."))
         return redirect("core:getting_in")
     if "codes" in request.POST:
         made = codes.new_recovery_codes(request.user)
-        _tell_of_factor(request, "has new recovery codes")
+        _tell_of_factor(request, NEW_CODES)
         return _codes_shown(request, made)
     context = {"codes_left": request.user.recovery_codes.count()}
     return render(request, "core/sign_in/second_factor.html", context)
@@ -231,8 +247,8 @@ def _codes_shown(request: Any, made: list[str]) -> HttpResponse:
     return render(request, "core/sign_in/recovery_codes.html", {"recovery_codes": made})
 
 
-def _tell_of_factor(request: Any, what: str) -> None:
-    notices.tell(request.user, "Your second factor", f"The second factor of your account {what}.")
+def _tell_of_factor(request: Any, what: StrPromise) -> None:
+    notices.tell(request.user, gettext_lazy("Your second factor"), what)
 
 
 def _tell_of_recovery(request: Any, by: LogIn.By) -> None:
@@ -240,10 +256,22 @@ def _tell_of_recovery(request: Any, by: LogIn.By) -> None:
         left = request.user.recovery_codes.count()
         notices.tell(
             request.user,
-            "A recovery code was used",
-            f"One of your recovery codes was used to log in. {left} are left.",
+            gettext_lazy("A recovery code was used"),
+            format_lazy(
+                ngettext_lazy(
+                    "One of your recovery codes was used to log in. {n} is left.",
+                    "One of your recovery codes was used to log in. {n} are left.",
+                    left,
+                ),
+                n=left,
+            ),
         )
-        messages.warning(request, f"{left} recovery codes are left. Make new ones in time.")
+        words = ngettext(
+            "{n} recovery code is left. Make new ones in time.",
+            "{n} recovery codes are left. Make new ones in time.",
+            left,
+        )
+        messages.warning(request, words.format(n=left))
 
 
 @public  # leads to the log-in, which asks for the second factor; the one of Django's does not
