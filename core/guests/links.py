@@ -11,8 +11,10 @@ from django.contrib.auth.hashers import check_password, make_password
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import Exists, F, OuterRef, Prefetch, Q, QuerySet
-from django.utils import timezone, translation
+from django.utils import timezone
+from django.utils.text import format_lazy
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core import clock
 from core.access.accounts import is_closed
@@ -122,12 +124,12 @@ def share(
 def mail_share(made: NewLink, email: str) -> bool:
     """Send the link to that address, which is not kept. False if that failed: the link works."""
     context = {"link": made.link, "shared": made.shared, "url": made.url}
-    # Where the browser decides, nobody knows it yet: then it is what whoever shares it reads.
-    with translation.override(made.link.language or translation.get_language()):
-        subject = _("{name} shares something with you: {title}").format(
-            name=made.link.made_by, title=made.shared.title
-        )
-        return mail_link(email, subject, "core/mail/shared.txt", context)
+    subject = format_lazy(
+        gettext_lazy("{name} shares something with you: {title}"),
+        name=made.link.made_by,
+        title=made.shared.title,
+    )
+    return mail_link(email, subject, "core/mail/shared.txt", context, made.link.language)
 
 
 def check_until(until: date) -> None:

@@ -19,16 +19,19 @@ if TYPE_CHECKING:
 logger = logging.getLogger(__name__)
 
 
-def mail_link(email: str, subject: StrOrPromise, template: str, context: dict[str, Any]) -> bool:
+def mail_link(
+    email: str, subject: StrOrPromise, template: str, context: dict[str, Any], language: str = ""
+) -> bool:
     """Send it; False if that failed, which is logged without the link. The address is not kept.
 
-    In the language of the account with that address; for whoever has none in that of the sender. A
-    `subject` that is lazy follows it, as the template does.
+    In `language`, where one was chosen; else in that of the account with that address; for whoever
+    has none in that of the sender. A `subject` that is lazy follows it, as the template does.
 
     Call it after the transaction that made the link: a mail cannot be rolled back with it.
     """
     person = User.objects.filter(email__iexact=email).first()
-    with translation.override(language_for(person, translation.get_language() or "")):
+    reads = language or language_for(person, translation.get_language() or "")
+    with translation.override(reads):
         # A name may hold what a header may not.
         head, body = one_line(str(subject)), render_to_string(template, context)
     try:
