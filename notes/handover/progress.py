@@ -55,6 +55,10 @@ class Reader:
     def unread(self) -> list[PublishedSection]:
         return [cell.part for cell in self.cells if not cell.is_read]
 
+    @property
+    def unread_titles(self) -> list[str]:
+        return [part.title for part in self.unread]
+
 
 @dataclass(frozen=True, slots=True)
 class Progress:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from core import clock
 from core.models import Leg, Production, User
@@ -110,7 +111,7 @@ def words_of(published: PublishedHandover) -> dict[str, str]:
 class Missing:
     """What whoever is about to publish should know; none of it forbids it."""
 
-    words: list[str]
+    words: list[str]  # sentences on what nobody has written
     unanswered: int
     unsigned: list[tuple[str, str]]  # a rig, and where it stands with its player
     without_rig: list[str]  # players
@@ -123,9 +124,9 @@ def missing(content: Plain, unanswered: int) -> Missing:
     """What is missing in a state or content that is about to be published. Pure."""
     general = content["general"]
     names = (
-        ("opening", "the opening words"),
-        ("cautions", "cautions"),
-        ("people", "people to call"),
+        ("opening", _("Nobody has written the opening words.")),
+        ("cautions", _("Nobody has written cautions.")),
+        ("people", _("Nobody has written people to call.")),
     )
     return Missing(
         [words for key, words in names if not general[key]],

@@ -10,13 +10,13 @@ register = template.Library()
 
 
 @register.filter
-def moment(text: str | None) -> datetime | None:
-    """{{ note.at|moment|date:"j M Y" }}: ISO 8601 as kept, in the time zone of the page."""
+def kept_moment(text: str | None) -> datetime | None:
+    """{{ note.at|kept_moment|day }}: ISO 8601 as kept, in the time zone of the page."""
     from django.utils import timezone
 
     return timezone.localtime(datetime.fromisoformat(text)) if text else None
 
 
 @register.filter
-def day(text: str | None) -> date | None:
+def kept_day(text: str | None) -> date | None:
     return date.fromisoformat(text) if text else None
