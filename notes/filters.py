@@ -6,6 +6,7 @@ from typing import Any, cast
 
 from django import forms
 from django.db.models import Q, QuerySet
+from django.utils.translation import gettext_lazy
 
 from core.forms.base import DateInput
 from core.models import Player, Production, User
@@ -45,13 +46,15 @@ def any_of(words: str, label: str | None = None) -> forms.ModelChoiceField:  # t
 
 class NoteFilters(Filters):
     state = forms.ChoiceField(
-        required=False, choices=[("", "any state"), *NoteState.choices], label="What became of it"
+        required=False,
+        choices=[("", gettext_lazy("any state")), *NoteState.choices],
+        label=gettext_lazy("What became of it"),
     )
     verdict = forms.ChoiceField(
-        required=False, choices=[("", "any verdict"), *Note.Verdict.choices]
+        required=False, choices=[("", gettext_lazy("any verdict")), *Note.Verdict.choices]
     )
-    rig = any_of("all rigs")
-    session = any_of("all sessions")
+    rig = any_of(gettext_lazy("all rigs"))
+    session = any_of(gettext_lazy("all sessions"))
 
     def offered(self) -> dict[str, QuerySet[Any]]:
         return {
@@ -62,9 +65,14 @@ class NoteFilters(Filters):
 
 class TrialFilters(Filters):
     state = forms.ChoiceField(
-        required=False, choices=[("", "open and decided"), ("open", "open"), ("decided", "decided")]
+        required=False,
+        choices=[
+            ("", gettext_lazy("open and decided")),
+            ("open", gettext_lazy("open")),
+            ("decided", gettext_lazy("decided")),
+        ],
     )
-    rig = any_of("all rigs")
+    rig = any_of(gettext_lazy("all rigs"))
 
     def offered(self) -> dict[str, QuerySet[Any]]:
         return {"rig": rigs_of(self.production)}
@@ -78,21 +86,24 @@ class TrialFilters(Filters):
 
 
 class ChangeFilters(Filters):
-    rig = any_of("all rigs")
-    player = any_of("all players")
-    input = any_of("all inputs")
-    device = any_of("any microphone or DI", "microphone or DI")
-    author = any_of("anybody", "changed by")
+    rig = any_of(gettext_lazy("all rigs"))
+    player = any_of(gettext_lazy("all players"))
+    input = any_of(gettext_lazy("all inputs"))
+    device = any_of(gettext_lazy("any microphone or DI"), gettext_lazy("microphone or DI"))
+    author = any_of(gettext_lazy("anybody"), gettext_lazy("changed by"))
     reason = forms.ChoiceField(
         required=False,
-        choices=[("", "any reason"), *((str(kind), label) for kind, label in LABELS.items())],
+        choices=[
+            ("", gettext_lazy("any reason")),
+            *((str(kind), label) for kind, label in LABELS.items()),
+        ],
     )
-    since = forms.DateField(required=False, widget=DateInput, label="from")
-    until = forms.DateField(required=False, widget=DateInput, label="to")
+    since = forms.DateField(required=False, widget=DateInput, label=gettext_lazy("from"))
+    until = forms.DateField(required=False, widget=DateInput, label=gettext_lazy("to"))
     everything = forms.BooleanField(
         required=False,
-        label="Show every change",
-        help_text="Otherwise: inputs, and whatever was changed for a reason.",
+        label=gettext_lazy("Show every change"),
+        help_text=gettext_lazy("Otherwise: inputs, and whatever was changed for a reason."),
     )
 
     def offered(self) -> dict[str, QuerySet[Any]]:

@@ -6,6 +6,7 @@ from typing import Any
 
 from django import forms
 from django.db.models import QuerySet
+from django.utils.translation import gettext as _
 
 from core.models import Production, Section, Song
 from core.sets.order import SetOfShow
@@ -46,12 +47,12 @@ def songs_at(found: SetOfShow, songs: QuerySet[Any]) -> list[tuple[str, Any]]:
     cut = [pk for pk in lines if pk not in played]
     rest = [pk for pk in titles if pk not in played and pk not in cut]
     groups = (
-        ("Tonight", [pk for pk in played if pk in titles]),
-        ("Not in the set", rest),
-        ("Cut", [pk for pk in dict.fromkeys(cut) if pk in titles]),
+        (_("Tonight"), [pk for pk in played if pk in titles]),
+        (_("Not in the set"), rest),
+        (_("Cut"), [pk for pk in dict.fromkeys(cut) if pk in titles]),
     )
     offered = [(name, [(str(pk), titles[pk]) for pk in pks]) for name, pks in groups if pks]
-    return [("", "no song in particular"), *offered]
+    return [("", _("no song in particular")), *offered]
 
 
 def sections_of(production: Production) -> QuerySet[Any]:

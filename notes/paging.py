@@ -8,6 +8,7 @@ from typing import Any, Generic, TypeVar
 from django.core.exceptions import ValidationError
 from django.db.models import Model, Q, QuerySet
 from django.http import Http404, QueryDict
+from django.utils.translation import gettext as _
 
 M = TypeVar("M", bound=Model)
 SIZE = 50
@@ -48,7 +49,7 @@ def _beyond(rows: QuerySet[M], key: str, by: str, way: str) -> QuerySet[M]:
         # In the whole table: a row that the filter leaves out by now still marks a place.
         at: Any = rows.model._default_manager.values_list(by, flat=True).get(pk=key)
     except (ValueError, ValidationError, rows.model.DoesNotExist):  # type: ignore[attr-defined]
-        raise Http404("There is no such place in this list.") from None
+        raise Http404(_("There is no such place in this list.")) from None
     # The key decides among rows of one moment, so that none is shown twice or left out.
     return rows.filter(Q(**{f"{by}__{way}": at}) | Q(**{by: at, f"pk__{way}": key}))
 

@@ -18,14 +18,15 @@ from django.db.models import (
     Value,
     When,
 )
+from django.utils.translation import gettext_lazy
 
 from notes.models import Note, ReasonLink
 
 
 class NoteState(TextChoices):
-    OPEN = "open", "open"
-    LED_TO_CHANGE = "led_to_change", "led to a change"
-    SETTLED = "settled", "settled"
+    OPEN = "open", gettext_lazy("open")
+    LED_TO_CHANGE = "led_to_change", gettext_lazy("led to a change")
+    SETTLED = "settled", gettext_lazy("settled")
 
 
 def with_state(notes: QuerySet[Note]) -> QuerySet[Note]:

@@ -8,6 +8,8 @@ from datetime import timedelta
 from uuid import UUID
 
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from core import clock
 from core.access.loaders import Member
@@ -78,14 +80,14 @@ def _working(member: Member, notes: Counter[UUID], trials: Counter[UUID]) -> Ite
     place = member.production.pk
     if notes[place] and allowed(member.roles, Action.EDIT_RIG):
         url = f"{reverse('notes:index', args=[place])}?state=open"
-        yield ToDo(_number(notes[place], "note is", "notes are", "not settled"), url, "ear")
+        n = notes[place]
+        words = ngettext("{n} note is not settled", "{n} notes are not settled", n).format(n=n)
+        yield ToDo(words, url, "ear")
     if trials[place] and allowed(member.roles, Action.RUN_TRIAL):
         url = reverse("notes:trials", args=[place])
-        yield ToDo(_number(trials[place], "trial is", "trials are", "undecided"), url, "scale")
-
-
-def _number(count: int, one: str, many: str, what: str) -> str:
-    return f"{count} {one if count == 1 else many} {what}"
+        n = trials[place]
+        words = ngettext("{n} trial is undecided", "{n} trials are undecided", n).format(n=n)
+        yield ToDo(words, url, "scale")
 
 
 def _answering(user: User, member: Member, asked: list[Question]) -> Iterable[ToDo]:
@@ -100,7 +102,11 @@ def _answering(user: User, member: Member, asked: list[Question]) -> Iterable[To
     )
     for (leg, name), count in here.items():
         url = reverse("notes:handover", args=[member.production.pk, leg])
-        words = _number(count, "question waits", "questions wait", f"for an answer, {name}")
+        words = ngettext(
+            "{n} question waits for an answer, {leg}",
+            "{n} questions wait for an answer, {leg}",
+            count,
+        ).format(n=count, leg=name)
         yield ToDo(words, url, "message-circle-question-mark")
 
 
@@ -110,7 +116,9 @@ def _signing(member: Member, requests: list[SignRequest]) -> Iterable[ToDo]:
             request.player_id in member.player_ids
         ):
             url = reverse("notes:sign", args=[member.production.pk, request.rig_id])
-            yield ToDo(f"“{request.rig}” waits for your signature", url, "signature")
+            yield ToDo(
+                _("“{rig}” waits for your signature").format(rig=request.rig), url, "signature"
+            )
 
 
 def _signing_mixes(member: Member, requests: list[MixSignRequest]) -> Iterable[ToDo]:
@@ -120,14 +128,16 @@ def _signing_mixes(member: Member, requests: list[MixSignRequest]) -> Iterable[T
         mine = request.player_id in member.player_ids and request.player_id == request.mix.player_id
         if mine and request.mix.production_id == place:
             url = reverse("notes:mix_sign", args=[place, request.mix_id])
-            yield ToDo(f"Mix “{request.mix}” waits for your signature", url, "signature")
+            yield ToDo(
+                _("Mix “{mix}” waits for your signature").format(mix=request.mix), url, "signature"
+            )
 
 
 def _listening(member: Member, blind: list[BlindTrial]) -> Iterable[ToDo]:
     if allowed(member.roles, Action.LISTEN_BLIND):
         for each in blind:
             if each.production_id == member.production.pk:
-                words = f"“{each.trial}” waits for a blind trial"
+                words = _("“{trial}” waits for a blind trial").format(trial=each.trial)
                 yield ToDo(words, each.get_absolute_url(), "headphones")
 
 
@@ -161,6 +171,10 @@ def _unread(user: User, places: list[UUID], legs: list[Leg]) -> dict[UUID, list[
         left = players[leg.production_id] + 1 - read[leg.pk]
         if left > 0:
             url = reverse("notes:handover", args=[leg.production_id, leg.pk])
-            words = f"{_number(left, 'section', 'sections', 'to read')} of the handover for {leg}"
+            words = ngettext(
+                "{n} section to read of the handover for {leg}",
+                "{n} sections to read of the handover for {leg}",
+                left,
+            ).format(n=left, leg=leg)
             by_production.setdefault(leg.production_id, []).append(ToDo(words, url, "book-open"))
     return by_production

@@ -18,6 +18,7 @@ _LONG_DAY = {"de": "j. F Y", "es": r"j \d\e F \d\e Y", "ja": "Y年n月j日"}
 _SHORT_DAY = {"de": "j. N", "fr": "j N", "ja": "n月j日"}
 _WEEKDAY = {"de": "D j. N Y", "fr": "D j N Y", "ja": "Y年n月j日(D)"}
 _LONG_WEEKDAY = {"de": "l, j. F Y", "es": r"l j \d\e F \d\e Y", "ja": "Y年n月j日 l"}
+_MONTH = {"de": "N Y", "fr": "N Y", "ja": "Y年n月"}
 _TIME = "H:i"
 
 
@@ -67,6 +68,12 @@ def weekday(at: date | None) -> str:
 def long_weekday(at: date | None) -> str:
     """“Thursday 3 December 2026”."""
     return _written(at, _in(_LONG_WEEKDAY, "l j F Y"))
+
+
+@register.filter(expects_localtime=True)
+def month(at: date | None) -> str:
+    """“Dec 2026”."""
+    return _written(at, _in(_MONTH, "M Y"))
 
 
 @register.filter(expects_localtime=True)

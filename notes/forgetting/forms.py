@@ -5,25 +5,32 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy
 
 from core.models import Removal
 
 
 class ForgetForm(forms.Form):
     asked_by = forms.ChoiceField(
-        label="on request of", choices=Removal.Request.choices, widget=forms.RadioSelect
+        label=gettext_lazy("on request of"),
+        choices=Removal.Request.choices,
+        widget=forms.RadioSelect,
     )
     reason = forms.CharField(
         max_length=300,
-        help_text="How it was asked for, or by what rule. It stays: name nobody in it.",
+        help_text=gettext_lazy(
+            "How it was asked for, or by what rule. It stays: name nobody in it."
+        ),
     )
     words = forms.BooleanField(
-        label="what they said and wrote goes, too",
+        label=gettext_lazy("what they said and wrote goes, too"),
         required=False,
         initial=True,
-        help_text="Without it only the names go, and their words stay as nobody’s.",
+        help_text=gettext_lazy("Without it only the names go, and their words stay as nobody’s."),
     )
-    sure = forms.BooleanField(label="I have read what goes. It cannot be brought back.")
+    sure = forms.BooleanField(
+        label=gettext_lazy("I have read what goes. It cannot be brought back.")
+    )
 
     def __init__(self, data: Any = None, **more: Any) -> None:
         super().__init__(data, **more)

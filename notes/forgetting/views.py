@@ -11,6 +11,7 @@ from django.db.models import Q
 from django.http import HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.timezone import localdate
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -53,9 +54,9 @@ def ask(request: Any) -> HttpResponse:
     person.save(update_fields=["asked_to_go_at"])
     messages.success(
         request,
-        "You asked to be forgotten. The managers of your productions see it."
+        _("You asked to be forgotten. The managers of your productions see it.")
         if person.asked_to_go_at
-        else "You took it back. Nothing was removed.",
+        else _("You took it back. Nothing was removed."),
     )
     return redirect("notes:held")
 
@@ -83,7 +84,7 @@ def _page(request: ProductionRequest, subject: Subject) -> HttpResponse:
     form = ForgetForm(posted(request))
     was = subject.person
     if form.is_valid() and _done(request, form, subject):
-        messages.success(request, "They are forgotten here. What they vouched for still holds.")
+        messages.success(request, _("They are forgotten here. What they vouched for still holds."))
         return redirect("core:home" if was == request.user else within(request, "core:people"))
     context: dict[str, Any] = {"form": form, "subject": subject, "active_nav": "people"}
     try:

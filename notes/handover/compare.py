@@ -9,11 +9,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
+
 Plain = dict[str, Any]
 GENERAL_WORDS = (
-    ("opening", "To whoever takes over"),
-    ("cautions", "Cautions"),
-    ("people", "People to call"),
+    ("opening", gettext_lazy("To whoever takes over")),
+    ("cautions", gettext_lazy("Cautions")),
+    ("people", gettext_lazy("People to call")),
 )
 
 
@@ -41,7 +44,7 @@ def is_empty(comparison: Plain) -> bool:
 
 def _general(before: Plain, now: Plain) -> list[Plain]:
     return [
-        {"label": label, "old": _text(before[name]), "new": _text(now[name])}
+        {"label": str(label), "old": _text(before[name]), "new": _text(now[name])}
         for name, label in GENERAL_WORDS
         if before[name] != now[name]
     ]
@@ -64,7 +67,9 @@ def _blank(section: Plain) -> Plain:
 
 
 def _gone(section: Plain) -> Plain:
-    return _blank(section) | {"news": [f"{section['player']['name']} is no longer in it."]}
+    return _blank(section) | {
+        "news": [_("{player} is no longer in it.").format(player=section["player"]["name"])]
+    }
 
 
 def _section(before: Plain | None, now: Plain, changed: Mapping[str, Plain]) -> Plain:
@@ -90,21 +95,32 @@ def largest_first(size: list[int]) -> tuple[int, int]:
 def _news(before: Plain | None, now: Plain) -> Iterator[str]:
     # All of a player who is new is new, and not told one by one.
     if before is None:
-        yield f"{now['player']['name']} is new in it."
+        yield _("{player} is new in it.").format(player=now["player"]["name"])
         return
-    for name, words in (("name", "Is now called"), ("instrument", "Now plays")):
+    for name, words in (
+        ("name", _("Is now called {now}, before: {before}.")),
+        ("instrument", _("Now plays {now}, before: {before}.")),
+    ):
         if before["player"][name] != now["player"][name]:
-            yield f"{words} {now['player'][name]}, before: {before['player'][name]}."
+            yield words.format(now=now["player"][name], before=before["player"][name])
     there, then = _ids(now["rigs"]), _ids(before["rigs"])
-    yield from (f"“{rig['name']}” is new." for rig in now["rigs"] if rig["id"] not in then)
+    yield from (
+        _("“{rig}” is new.").format(rig=rig["name"]) for rig in now["rigs"] if rig["id"] not in then
+    )
     mixes = {each["id"]: each for each in before.get("mixes", ())}
     yield from (
-        f"Monitor mix “{mix['name']}” is {'changed' if mix['id'] in mixes else 'new'}."
+        (
+            _("Monitor mix “{mix}” is changed.")
+            if mix["id"] in mixes
+            else _("Monitor mix “{mix}” is new.")
+        ).format(mix=mix["name"])
         for mix in now.get("mixes", ())
         if mixes.get(mix["id"], {}).get("version") != mix["version"]
     )
     yield from (
-        f"“{rig['name']}” is no longer in use." for rig in before["rigs"] if rig["id"] not in there
+        _("“{rig}” is no longer in use.").format(rig=rig["name"])
+        for rig in before["rigs"]
+        if rig["id"] not in there
     )
 
 
@@ -137,8 +153,12 @@ def _photos(before: Iterable[Plain], now: Iterable[Plain], about: Plain) -> Iter
         if old is None:
             continue
         added = [photo for photo in new if photo["id"] not in _ids(old)]
-        counts = ((len(added), "added"), (len(_ids(old) - _ids(new)), "removed"))
-        changes = [f"{n} photo{'' if n == 1 else 's'} {what}" for n, what in counts if n]
+        gone = len(_ids(old) - _ids(new))
+        changes = []
+        if n := len(added):
+            changes.append(ngettext("{n} photo added", "{n} photos added", n).format(n=n))
+        if gone:
+            changes.append(ngettext("{n} photo removed", "{n} photos removed", gone).format(n=gone))
         if changes:
             yield {**note, "photos": added, "photo_changes": ", ".join(changes), "rig": about}
 

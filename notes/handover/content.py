@@ -6,9 +6,7 @@ from collections import defaultdict
 from typing import Any
 from uuid import UUID
 
-from django.conf import settings
-from django.utils import translation
-
+from core.languages.choice import as_stored
 from core.models import Leg, Production, Show, User
 from core.personal.store import keep
 from core.services.research import research_of
@@ -40,6 +38,12 @@ _OCCASION = frozenset({"number", "previous", "at", "by", "between", "id"})
 
 def content_of(records: HandoverRecords) -> Plain:
     """The whole handover without number, time and author. A fixed number of queries."""
+    # What is sealed, and the digest of what was read, do not depend on who asks.
+    with as_stored():
+        return _content_of(records)
+
+
+def _content_of(records: HandoverRecords) -> Plain:
     leg, period = records.leg, period_of(records.leg)
     sections, heard = _sections(records, period), _records(leg.production)
     for each in sections:
@@ -149,9 +153,7 @@ def _sections(records: HandoverRecords, period: Period) -> list[Plain]:
     changed = since(records.rigs, period.known([rig.pk for rig in records.rigs]))
     # Read once, for the findings and for the sheets.
     states = as_of_many({rig.pk: rig.head_number for rig in records.rigs})
-    # What is published keeps its sentences: in English, whoever publishes it.
-    with translation.override(settings.LANGUAGE_CODE):
-        findings = findings_with_words(records.rigs, states)
+    findings = findings_with_words(records.rigs, states)
     views = snapshot_views({rig: states[rig.pk] for rig in records.rigs})
     figures = figures_of(records.leg.production_id)
     sums = sums_of(photo.image for view in views.values() for photo in view.all_photos())

@@ -7,6 +7,8 @@ from typing import Any
 
 from django import forms
 from django.core.validators import RegexValidator
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.clock import now
 from core.forms.base import EditForm
@@ -32,7 +34,7 @@ class AboutForm(forms.Form):
         Player.objects.none(),
         required=False,
         widget=forms.HiddenInput,
-        error_messages={"invalid_choice": "This production has no such player."},
+        error_messages={"invalid_choice": gettext_lazy("This production has no such player.")},
     )
 
     def __init__(self, *args: Any, production: Production, **more: Any) -> None:
@@ -52,15 +54,17 @@ class ReadForm(AboutForm):
 
 class QuestionForm(AboutForm):
     words = forms.CharField(
-        label="Your question",
+        label=gettext_lazy("Your question"),
         max_length=Question._meta.get_field("words").max_length,
         widget=forms.Textarea(attrs={"rows": 2}),
-        error_messages={"required": "Write the question first."},
+        error_messages={"required": gettext_lazy("Write the question first.")},
     )
     owed_by = forms.ChoiceField(
         required=False,
-        label="Who should answer",
-        error_messages={"invalid_choice": "Only an engineer, a tech or a player answers."},
+        label=gettext_lazy("Who should answer"),
+        error_messages={
+            "invalid_choice": gettext_lazy("Only an engineer, a tech or a player answers.")
+        },
     )
 
     def __init__(
@@ -72,7 +76,7 @@ class QuestionForm(AboutForm):
         owed_by = self.fields["owed_by"]
         assert isinstance(owed_by, forms.ChoiceField)  # noqa: S101 - declared so above
         names = ((pk, user.name) for pk, user in self._owing.items())
-        owed_by.choices = [("", "any engineer or tech"), *names]
+        owed_by.choices = [("", _("any engineer or tech")), *names]
 
     def clean_owed_by(self) -> User | None:
         return self._owing.get(self.cleaned_data["owed_by"])
@@ -80,8 +84,8 @@ class QuestionForm(AboutForm):
 
 class AnswerForm(forms.Form):
     words = forms.CharField(
-        label="Your answer",
+        label=gettext_lazy("Your answer"),
         max_length=Answer._meta.get_field("words").max_length,
         widget=forms.Textarea(attrs={"rows": 2}),
-        error_messages={"required": "Write the answer first."},
+        error_messages={"required": gettext_lazy("Write the answer first.")},
     )

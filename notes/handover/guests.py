@@ -6,6 +6,8 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 from uuid import UUID
 
+from django.utils.translation import gettext as _
+
 from core.access.guest import Opened
 from core.models import Production
 from core.places import Shared
@@ -34,7 +36,9 @@ def shared(production: Production, kind: str, subject: UUID, parts: Sequence[str
     for key, section in sections.items():
         if not parts or key in parts:
             opens |= dict.fromkeys(_files(production, section), PICTURE)
-    title = f"Handover {published.number}, {published.handover.leg}"
+    title = _("Handover {number}, {leg}").format(
+        number=published.number, leg=published.handover.leg
+    )
     return Shared("handover", title, start, opens, published.handover.leg.ends_on, titles)
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import Any
 
 from django.utils.text import capfirst
+from django.utils.translation import gettext, pgettext
 
 from core.units import format_both, format_length
 from rigs.wording.changes import changed_words
@@ -19,15 +20,29 @@ from rigs.wording.quantities import data_text
 Plain = dict[str, Any]
 
 
+def ours(words: str) -> str:
+    """Words that were stored in English and are the program’s own (a label, a kind of gear), in the
+    language of the reader; what nobody translated stays as it is."""
+    return gettext(words) if words else ""
+
+
 def in_words(content: Plain, *, short: bool = False) -> Plain:
     """`content` with `where` of inputs, `place` of rejected alternatives, `mix` of shows, `name` of
     cables, `text` of settings, figures and changes, and the places of the kit. `short`: lengths in
     the crew's own unit alone."""
     leg = {**content["leg"], "shows": [_show(show, short) for show in content["leg"]["shows"]]}
     sections = [
-        {**each, "rigs": [_rig(rig, short) for rig in each["rigs"]]} for each in content["sections"]
+        {**each, **_mixes(each), "rigs": [_rig(rig, short) for rig in each["rigs"]]}
+        for each in content["sections"]
     ]
-    return {**content, "leg": leg, "sections": sections}
+    general = {**content["general"], **_mixes(content["general"])}
+    return {**content, "leg": leg, "general": general, "sections": sections}
+
+
+def _mixes(part: Plain) -> Plain:
+    if "mixes" not in part:
+        return {}
+    return {"mixes": [{**mix, "sort": ours(mix["sort"])} for mix in part["mixes"]]}
 
 
 def _show(show: Plain, short: bool) -> Plain:
@@ -37,7 +52,10 @@ def _show(show: Plain, short: bool) -> Plain:
 def _rig(rig: Plain, short: bool) -> Plain:
     return {
         **rig,
-        "units": [{**each, "facts": _values(each["facts"], short)} for each in rig["units"]],
+        "variant": ours(rig["variant"]),
+        "parties": [{**each, "label": ours(each["label"])} for each in rig["parties"]],
+        "findings": [_finding(each) for each in rig["findings"]],
+        "units": [_unit(each, short) for each in rig["units"]],
         "inputs": [_input(each, short) for each in rig["inputs"]],
         "changes": {**rig["changes"], "told": changes_in_words(rig["changes"]["told"], short)},
         "rejected": [_placed(each, "place", short) for each in rig["rejected"]],
@@ -46,17 +64,32 @@ def _rig(rig: Plain, short: bool) -> Plain:
     }
 
 
+def _finding(finding: Plain) -> Plain:
+    return {**finding, **{name: ours(finding[name]) for name in ("title", "why", "mend", "sure")}}
+
+
+def _unit(unit: Plain, short: bool) -> Plain:
+    return {**unit, "gear": ours(unit["gear"]), "facts": _values(unit["facts"], short)}
+
+
 def _input(entry: Plain, short: bool) -> Plain:
     device = entry["device"]
     if device:
-        device = {**device, "figures": _values(device["figures"], short)}
+        device = {
+            **device,
+            "principle": ours(device["principle"]),
+            "pattern": ours(device["pattern"]),
+            "figures": _values(device["figures"], short),
+        }
     specs = _values(entry["specs"], short)
     return {**_placed(entry, "where", short), "device": device, "specs": specs}
 
 
 def _values(rows: list[Plain], short: bool) -> list[Plain]:
     """Labelled values, each with its `text`."""
-    return [{**row, "text": data_text(row, both=not short)} for row in rows]
+    return [
+        {**row, "label": ours(row["label"]), "text": data_text(row, both=not short)} for row in rows
+    ]
 
 
 def between_in_words(differences: Plain | None) -> Plain | None:
@@ -64,10 +97,15 @@ def between_in_words(differences: Plain | None) -> Plain | None:
     if differences is None:
         return None
     sections = [
-        {**each, "changes": changes_in_words(each["changes"], False)}
+        {
+            **each,
+            "changes": changes_in_words(each["changes"], False),
+            "signed": [{**one, "label": ours(one["label"])} for one in each["signed"]],
+        }
         for each in differences["sections"]
     ]
-    return {**differences, "sections": sections}
+    general = [{**each, "label": ours(each["label"])} for each in differences["general"]]
+    return {**differences, "general": general, "sections": sections}
 
 
 def changes_in_words(parts: list[Plain], short: bool) -> list[Plain]:
@@ -76,6 +114,7 @@ def changes_in_words(parts: list[Plain], short: bool) -> list[Plain]:
 
 
 def _line(line: Plain, short: bool) -> Plain:
+    line = {**line, "label": ours(line["label"])}
     # Up to schema 4 these were stored in words.
     if isinstance(line["old"], str):
         return line
@@ -93,6 +132,7 @@ def _placed(entry: Plain, key: str, short: bool) -> Plain:
 
 
 def _link(link: Plain, short: bool) -> Plain:
+    link = {**link, "carries": ours(link["carries"])}
     if "length" not in link:
         return link
     parts = (link["cable"], link["connectors"], _length(link["length"], short))
@@ -109,7 +149,10 @@ def _of_kit(mic: Plain, short: bool) -> Plain:
     """Seen by the drummer: “52 cm left, 17 cm in front”, in the crew's own unit alone."""
     if "right" not in mic:
         return mic
-    sides = (("right", "right", "left"), ("front", "in front", "behind"))
+    sides = (
+        ("right", pgettext("side", "right"), pgettext("side", "left")),
+        ("front", pgettext("side", "in front"), pgettext("side", "behind")),
+    )
     place = (
         signed_length(length_of(mic[name]), positive, negative, both=False)
         for name, positive, negative in sides

@@ -9,6 +9,7 @@ from uuid import UUID
 
 from django.db.models import Case, Exists, OuterRef, Q, Value, When
 from django.urls import reverse
+from django.utils.translation import gettext, gettext_lazy
 
 from core.access.loaders import Member
 from core.access.policy import Action, allowed
@@ -33,12 +34,18 @@ from rigs.shows.rigs import played_at
 
 # Shown with what is stored, so that nobody counts on the rest.
 LEFT_OUT = [
-    "Recall sheets, labels and everything else that is printed or downloaded.",
-    "Histories, comparisons, trials, the catalogue of microphones and DIs, songs and people.",
-    "Sound in full: clips are stored as previews, signed ones and evidence first, up to 20 MB.",
-    "Recordings of whole sessions, and what was cut from them unless something here names it.",
-    "Search and what-if.",
-    "What others write after it was stored.",
+    gettext_lazy("Recall sheets, labels and everything else that is printed or downloaded."),
+    gettext_lazy(
+        "Histories, comparisons, trials, the catalogue of microphones and DIs, songs and people."
+    ),
+    gettext_lazy(
+        "Sound in full: clips are stored as previews, signed ones and evidence first, up to 20 MB."
+    ),
+    gettext_lazy(
+        "Recordings of whole sessions, and what was cut from them unless something here names it."
+    ),
+    gettext_lazy("Search and what-if."),
+    gettext_lazy("What others write after it was stored."),
 ]
 A_DAY = timedelta(days=1)  # a show may end after midnight, and midnight is not the same everywhere
 SHOWS = 3
@@ -69,7 +76,8 @@ def stored_pages(
         *(_show(member, show) for show in coming),
         PageGroup(str(leg), [*more, *_tour(member, leg)]),
         PageGroup(
-            "Rigs", [PageLink(_at("rigs:rig", place, r.pk), f"{r.player}: {r}") for r in live_rigs]
+            gettext("Rigs"),
+            [PageLink(_at("rigs:rig", place, r.pk), f"{r.player}: {r}") for r in live_rigs],
         ),
         *_lists(member),
     ]
@@ -99,33 +107,33 @@ def _show(member: Member, show: Show) -> PageGroup:
     """What one opens at a show, in the order of the day."""
     place = member.production.pk
     links = [
-        PageLink(_at("notes:line_check", place, show.pk), "Line check"),
-        PageLink(_at("notes:show_mixes", place, show.pk), "Monitor mixes"),
-        PageLink(_at("core:show_set", place, show.pk), "Set"),
-        PageLink(f"{_at('rigs:run_sheet', place)}?show={show.pk}", "Run sheet"),
-        PageLink(_at("rigs:changeover", place, show.pk), "Changeover"),
-        PageLink(_at("rigs:show_players", place, show.pk), "Who plays"),
-        PageLink(_at("rigs:show_gear", place, show.pk), "Gear"),
-        PageLink(_at("rigs:show_panels", place, show.pk), "Panels against photos"),
+        PageLink(_at("notes:line_check", place, show.pk), gettext("Line check")),
+        PageLink(_at("notes:show_mixes", place, show.pk), gettext("Monitor mixes")),
+        PageLink(_at("core:show_set", place, show.pk), gettext("Set")),
+        PageLink(f"{_at('rigs:run_sheet', place)}?show={show.pk}", gettext("Run sheet")),
+        PageLink(_at("rigs:changeover", place, show.pk), gettext("Changeover")),
+        PageLink(_at("rigs:show_players", place, show.pk), gettext("Who plays")),
+        PageLink(_at("rigs:show_gear", place, show.pk), gettext("Gear")),
+        PageLink(_at("rigs:show_panels", place, show.pk), gettext("Panels against photos")),
     ]
     if _handles_lists(member):
         links += [
-            PageLink(_at("rigs:show_inputs", place, show.pk), "Input list"),
-            PageLink(_at("rigs:show_pack", place, show.pk), "Pack list"),
-            PageLink(_at("rigs:show_patch", place, show.pk), "Patch"),
-            PageLink(_at("rigs:show_plot", place, show.pk), "Stage plot"),
-            PageLink(_at("rigs:show_mains", place, show.pk), "Mains"),
+            PageLink(_at("rigs:show_inputs", place, show.pk), gettext("Input list")),
+            PageLink(_at("rigs:show_pack", place, show.pk), gettext("Pack list")),
+            PageLink(_at("rigs:show_patch", place, show.pk), gettext("Patch")),
+            PageLink(_at("rigs:show_plot", place, show.pk), gettext("Stage plot")),
+            PageLink(_at("rigs:show_mains", place, show.pk), gettext("Mains")),
         ]
     return PageGroup(str(show), links, show.held_on)
 
 
 def _tour(member: Member, leg: Leg) -> Iterable[PageLink]:
     place = member.production.pk
-    yield PageLink(_at("core:leg", place, leg.pk), "Leg")
-    yield PageLink(_at("core:tour", place), "Tour")
-    yield PageLink(_at("core:production", place), "Front page")
-    yield PageLink(_at("notes:handovers", place), "All handovers")
-    yield PageLink(_at("rigs:index", place), "All rigs")
+    yield PageLink(_at("core:leg", place, leg.pk), gettext("Leg"))
+    yield PageLink(_at("core:tour", place), gettext("Tour"))
+    yield PageLink(_at("core:production", place), gettext("Front page"))
+    yield PageLink(_at("notes:handovers", place), gettext("All handovers"))
+    yield PageLink(_at("rigs:index", place), gettext("All rigs"))
 
 
 def _handles_lists(member: Member) -> bool:
@@ -136,13 +144,13 @@ def _handles_lists(member: Member) -> bool:
 def _lists(member: Member) -> Iterable[PageGroup]:
     place = member.production.pk
     if _handles_lists(member):
-        links = [PageLink(_at("rigs:input_list", place), "Input list")]
-        links.append(PageLink(_at("rigs:pack_list", place), "Pack list"))
-        links.append(PageLink(_at("rigs:patch", place), "Patch"))
-        links.append(PageLink(_at("rigs:plot", place), "Stage plot"))
+        links = [PageLink(_at("rigs:input_list", place), gettext("Input list"))]
+        links.append(PageLink(_at("rigs:pack_list", place), gettext("Pack list")))
+        links.append(PageLink(_at("rigs:patch", place), gettext("Patch")))
+        links.append(PageLink(_at("rigs:plot", place), gettext("Stage plot")))
         if allowed(member.roles, Action.EDIT_RIG):
-            links.append(PageLink(_at("rigs:upkeep", place), "Upkeep"))
-        yield PageGroup("Lists", links)
+            links.append(PageLink(_at("rigs:upkeep", place), gettext("Upkeep")))
+        yield PageGroup(gettext("Lists"), links)
 
 
 def _at(name: str, place: UUID, *more: Any) -> str:

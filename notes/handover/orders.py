@@ -8,6 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from django.utils.translation import gettext_lazy
+
 from core.models.roles import Role
 
 
@@ -27,18 +29,18 @@ BLOCKS = {
     block.key: block
     for block in (
         Block("cautions", ""),
-        Block("sound", "How it should sound"),
-        Block("wishes", "What the player asks for"),
-        Block("inputs", "How it is picked up"),
-        Block("units", "Units, settings and spares"),
-        Block("path", "What is plugged into what"),
-        Block("kit", "The kit from above"),
-        Block("songs", "What songs change"),
-        Block("changes", "What changed"),
-        Block("tried", "Tried and rejected"),
-        Block("open", "Still open"),
-        Block("findings", "What the checks found"),
-        Block("photos", "Photos"),
+        Block("sound", gettext_lazy("How it should sound")),
+        Block("wishes", gettext_lazy("What the player asks for")),
+        Block("inputs", gettext_lazy("How it is picked up")),
+        Block("units", gettext_lazy("Units, settings and spares")),
+        Block("path", gettext_lazy("What is plugged into what")),
+        Block("kit", gettext_lazy("The kit from above")),
+        Block("songs", gettext_lazy("What songs change")),
+        Block("changes", gettext_lazy("What changed")),
+        Block("tried", gettext_lazy("Tried and rejected")),
+        Block("open", gettext_lazy("Still open")),
+        Block("findings", gettext_lazy("What the checks found")),
+        Block("photos", gettext_lazy("Photos")),
     )
 }
 
@@ -60,22 +62,22 @@ ORDERS = {
     for order in (
         _order(
             "all",
-            "Default order",
+            gettext_lazy("Default order"),
             "cautions sound changes tried open findings inputs kit units path songs photos",
         ),
         _order(
             "tech",
-            "Backline tech",
+            gettext_lazy("Backline tech"),
             "cautions units songs path inputs kit changes open tried findings sound photos",
         ),
         _order(
             "foh",
-            "FOH engineer",
+            gettext_lazy("FOH engineer"),
             "cautions inputs sound kit changes tried open findings songs units path photos",
         ),
         _order(
             "monitors",
-            "Monitor engineer",
+            gettext_lazy("Monitor engineer"),
             "cautions inputs wishes changes open tried songs findings units path kit photos",
         ),
     )

@@ -9,6 +9,7 @@ from typing import Any
 
 from django.http import HttpResponse
 from django.shortcuts import render
+from django.utils.translation import ngettext_lazy
 
 from core.access.views import ProductionRequest, guest_of
 from core.clock import now
@@ -159,37 +160,46 @@ def _players_first(talks: list[Talk]) -> list[Talk]:
     return sorted(talks, key=lambda talk: talk.section.part.player is None)
 
 
-ONE = {
-    "changes": "change",
-    "open notes": "open note",
-    "open trials": "open trial",
-    "rejected alternatives": "rejected alternative",
-    "findings": "finding",
-    "photos": "photo",
-    "cables": "cable",
-    "settings": "setting",
-    "figures": "figure",
-    "spares": "spare",
-    "units": "unit",
-    "signatures": "signature",
-    "details of inputs": "detail of an input",
-    "places of microphones": "place of a microphone",
-    "places of units": "place of a unit",
-    "crew notes": "crew note",
-    "sounds in the player’s words": "sound in the player’s words",
-    "scenes": "scene",
-    "songs": "song",
-    "places in the kit": "place in the kit",
-    "lines on records": "line on a record",
-    "monitor mixes": "monitor mix",
-    "lines of monitor mixes": "line of a monitor mix",
-    "notes on monitor mixes": "note on a monitor mix",
+# What `cut` counts, in words.
+_LEFT_OUT = {
+    "changes": ngettext_lazy("{n} change", "{n} changes", "n"),
+    "open notes": ngettext_lazy("{n} open note", "{n} open notes", "n"),
+    "open trials": ngettext_lazy("{n} open trial", "{n} open trials", "n"),
+    "rejected alternatives": ngettext_lazy(
+        "{n} rejected alternative", "{n} rejected alternatives", "n"
+    ),
+    "findings": ngettext_lazy("{n} finding", "{n} findings", "n"),
+    "photos": ngettext_lazy("{n} photo", "{n} photos", "n"),
+    "cables": ngettext_lazy("{n} cable", "{n} cables", "n"),
+    "settings": ngettext_lazy("{n} setting", "{n} settings", "n"),
+    "figures": ngettext_lazy("{n} figure", "{n} figures", "n"),
+    "spares": ngettext_lazy("{n} spare", "{n} spares", "n"),
+    "units": ngettext_lazy("{n} unit", "{n} units", "n"),
+    "signatures": ngettext_lazy("{n} signature", "{n} signatures", "n"),
+    "details of inputs": ngettext_lazy("{n} detail of an input", "{n} details of inputs", "n"),
+    "places of microphones": ngettext_lazy(
+        "{n} place of a microphone", "{n} places of microphones", "n"
+    ),
+    "places of units": ngettext_lazy("{n} place of a unit", "{n} places of units", "n"),
+    "crew notes": ngettext_lazy("{n} crew note", "{n} crew notes", "n"),
+    "sounds in the player’s words": ngettext_lazy(
+        "{n} sound in the player’s words", "{n} sounds in the player’s words", "n"
+    ),
+    "scenes": ngettext_lazy("{n} scene", "{n} scenes", "n"),
+    "songs": ngettext_lazy("{n} song", "{n} songs", "n"),
+    "places in the kit": ngettext_lazy("{n} place in the kit", "{n} places in the kit", "n"),
+    "lines on records": ngettext_lazy("{n} line on a record", "{n} lines on records", "n"),
+    "monitor mixes": ngettext_lazy("{n} monitor mix", "{n} monitor mixes", "n"),
+    "lines of monitor mixes": ngettext_lazy(
+        "{n} line of a monitor mix", "{n} lines of monitor mixes", "n"
+    ),
+    "notes on monitor mixes": ngettext_lazy(
+        "{n} note on a monitor mix", "{n} notes on monitor mixes", "n"
+    ),
+    "marks of panels": ngettext_lazy("{n} mark of a panel", "{n} marks of panels", "n"),
 }
 
 
 def left_out(counted: Counter[str]) -> str:
     """“12 settings, 3 changes”, the most first."""
-    return ", ".join(
-        f"{number} {ONE.get(what, what) if number == 1 else what}"
-        for what, number in counted.most_common()
-    )
+    return ", ".join(_LEFT_OUT[what].format(n=n) for what, n in counted.most_common())

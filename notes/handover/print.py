@@ -10,7 +10,10 @@ from collections.abc import Iterator, Mapping
 from datetime import date
 from typing import Any
 
+from django.utils.translation import gettext, gettext_lazy
+
 from core import qr
+from core.languages.dates import day
 from core.proof.checkpoints import code_since
 from notes.handover.drawings import views_of
 from notes.handover.in_words import in_words
@@ -25,7 +28,7 @@ from rigs.paper.sheets import printed_at
 from rigs.wording import PhotoView, RigView
 
 Plain = dict[str, Any]
-MIX_NOTES = (("eq", "EQ"), ("limiter", "Limiter"))
+MIX_NOTES = (("eq", gettext_lazy("EQ")), ("limiter", gettext_lazy("Limiter")))
 NOTE_WORDS = 12  # of a note, beside its photo
 
 
@@ -39,7 +42,7 @@ def handover_pdf(
     content = in_words(read(published))
     chosen = [s for s in content["sections"] if not player or s["player"]["id"] == player]
     if player and not chosen:
-        raise LookupError("This handover has no such player.")
+        raise LookupError(gettext("This handover has no such player."))
     views = views_of({**content, "sections": chosen})
     rigs = [rig for each in chosen for rig in each["rigs"]]
     photos, pictures = _photos(published, views, rigs)
@@ -58,11 +61,13 @@ def handover_pdf(
     ]
     data = {
         "title": _title(content, chosen if player else []),
-        "heading": f"Handover {published.number}",
+        "heading": gettext("Handover {number}").format(number=published.number),
         "dates": _dates(content),
         "paper": paper,
         "stamp": _stamp(published),
-        "by": f"Published by {content['by']['name']}, {printed_at(published.published_at)}.",
+        "by": gettext("Published by {person}, {moment}.").format(
+            person=content["by"]["name"], moment=printed_at(published.published_at)
+        ),
         "place": content["production"]["name"],
         "sections": sections,
         "general": None if player else _general(content),
@@ -73,12 +78,14 @@ def handover_pdf(
 def _stamp(published: PublishedHandover) -> str:
     parts = [published.digest[:8], printed_at(published.published_at)]
     code = code_since(published.production_id, published.published_at)
-    return " · ".join([*parts, f"log {code}"] if code else parts)
+    return " · ".join([*parts, gettext("log {code}").format(code=code)] if code else parts)
 
 
 def _title(content: Plain, chosen: list[Plain]) -> str:
-    about = "".join(f", {each['player']['name']}" for each in chosen)
-    return f"Handover {content['number']}: {content['leg']['name']}{about}"
+    title = gettext("Handover {number}: {leg}").format(
+        number=content["number"], leg=content["leg"]["name"]
+    )
+    return ", ".join([title, *(each["player"]["name"] for each in chosen)])
 
 
 def _photos(
@@ -106,7 +113,9 @@ def _of_notes(rig: Plain) -> Iterator[PhotoView]:
             yield PhotoView(
                 photo["id"],
                 photo["caption"],
-                about_name=f"with the note “{first(heard_words(note), NOTE_WORDS)}”",
+                about_name=gettext("with the note “{words}”").format(
+                    words=first(heard_words(note), NOTE_WORDS)
+                ),
                 # Content of schema 4 lacks the size; paper then reads that of the picture.
                 width=photo.get("width", 0),
                 height=photo.get("height", 0),
@@ -116,12 +125,13 @@ def _of_notes(rig: Plain) -> Iterator[PhotoView]:
 
 def _dates(content: Plain) -> str:
     leg = content["leg"]
-    return f"{leg['name']}, {_day(leg['starts_on'])} to {_day(leg['ends_on'])}"
+    return gettext("{leg}, {first} to {last}").format(
+        leg=leg["name"], first=_day(leg["starts_on"]), last=_day(leg["ends_on"])
+    )
 
 
 def _day(text: str) -> str:
-    day = date.fromisoformat(text)
-    return f"{day.day} {day:%b %Y}"
+    return day(date.fromisoformat(text))
 
 
 def _general(content: Plain) -> Plain:

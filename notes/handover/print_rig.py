@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import datetime
 from typing import Any
 
 from django.utils.text import capfirst
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from notes.handover.note_words import heard_words
 from notes.handover.sheet import song_data
@@ -27,7 +29,9 @@ def rig_data(rig: Plain, view: RigView, photos: list[Plain], pictures: Pictures)
     short = rig["id"][:8]
     return {
         "name": f"{rig['name']}, {rig['variant']}",
-        "stamp": f"change {rig['revision']} · {rig['digest'][:8]}",
+        "stamp": _("change {number} · {digest}").format(
+            number=rig["revision"], digest=rig["digest"][:8]
+        ),
         "sound": rig["sound"]["words"],
         "notes": rig["notes"],
         "parties": [
@@ -56,7 +60,7 @@ def rig_data(rig: Plain, view: RigView, photos: list[Plain], pictures: Pictures)
 def _unit(unit: UnitView, name: str, pictures: Pictures) -> Plain:
     data, drawn = unit_data(unit, name)
     pictures.update(drawn)
-    words = "; ".join(f"{each.name} {each.text or 'not set'}" for each in unit.controls)
+    words = "; ".join(f"{each.name} {each.text or _('not set')}" for each in unit.controls)
     return {**data, "words": words}
 
 
@@ -74,22 +78,52 @@ def _kit(kit: Kit, rig: str, name: str, pictures: Pictures) -> Plain:
 
 
 def _party(party: Plain) -> str:
+    label = capfirst(party["label"])
     if party["at"] is None:
-        return f"{capfirst(party['label'])}: has not signed."
-    did = "withheld" if party["state"] == "withheld" else f"signed change {party['revision']}"
-    since = party["changes_since"]
-    more = f"; {since} change{'' if since == 1 else 's'} since" if since else ""
-    if since and party["state"] == "signed":
-        more += ", the sound is the same"
-    words = f" “{party['words']}”" if party["words"] else ""
-    at = printed_at(datetime.fromisoformat(party["at"]))
-    return f"{capfirst(party['label'])}: {party['name']} {did}, {at}{more}.{words}"
+        return _("{party}: has not signed.").format(party=label)
+    said = _SAID[party["state"] == "withheld", bool(party["changes_since"])]
+    sentence = said(party["changes_since"]).format(
+        party=label,
+        name=party["name"],
+        number=party["revision"],
+        at=printed_at(datetime.fromisoformat(party["at"])),
+        n=party["changes_since"],
+        same=_(", the sound is the same") if party["state"] == "signed" else "",
+    )
+    return f"{sentence} “{party['words']}”" if party["words"] else sentence
+
+
+# By whether it was withheld, and whether anything was changed since.
+_SAID: dict[tuple[bool, bool], Callable[[int], str]] = {
+    (False, False): lambda n: _("{party}: {name} signed change {number}, {at}."),
+    (True, False): lambda n: _("{party}: {name} withheld, {at}."),
+    (False, True): lambda n: ngettext(
+        "{party}: {name} signed change {number}, {at}; {n} change since{same}.",
+        "{party}: {name} signed change {number}, {at}; {n} changes since{same}.",
+        n,
+    ),
+    (True, True): lambda n: ngettext(
+        "{party}: {name} withheld, {at}; {n} change since.",
+        "{party}: {name} withheld, {at}; {n} changes since.",
+        n,
+    ),
+}
 
 
 def _panel(panel: Plain) -> str:
-    at = printed_at(datetime.fromisoformat(panel["at"]))
-    since = f"; changed on record since: {', '.join(panel['since'])}" if panel["since"] else ""
-    return f"Panel “{panel['name']}”: all as documented, {panel['by']}, {at}{since}."
+    names = {
+        "panel": panel["name"],
+        "by": panel["by"],
+        "at": printed_at(datetime.fromisoformat(panel["at"])),
+        "parts": ", ".join(panel["since"]),
+    }
+    if panel["since"]:
+        words = _(
+            "Panel “{panel}”: all as documented, {by}, {at}; changed on record since: {parts}."
+        )
+    else:
+        words = _("Panel “{panel}”: all as documented, {by}, {at}.")
+    return words.format(**names)
 
 
 def _change(change: Plain) -> Plain:
@@ -104,7 +138,10 @@ def _why(why: Plain) -> str:
     heard = [f"“{note['words']}” ({note['said_by']})" for note in why["notes"] if note["words"]]
     words = [capfirst(why["reason"]), why["words"], *heard]
     sentence = ". ".join(each.rstrip(".") for each in words if each)
-    return f"Change {why['number']}, {why['by']}{f': {sentence}' if sentence else ''}."
+    names = {"number": why["number"], "by": why["by"], "reason": sentence}
+    if sentence:
+        return _("Change {number}, {by}: {reason}.").format(**names)
+    return _("Change {number}, {by}.").format(**names)
 
 
 def _rejected(each: Plain) -> str:
@@ -119,7 +156,9 @@ def _open(rig: Plain) -> Iterator[str]:
         about = f"{', '.join(note['about'])}: " if note["about"] else ""
         yield f"{about}{heard_words(note)}{who}"
     for trial in rig["open_trials"]:
-        yield f"On trial, {trial['input']}: {trial['question']}"
+        yield _("On trial, {input}: {question}").format(
+            input=trial["input"], question=trial["question"]
+        )
 
 
 def _finding(each: Plain) -> Plain:

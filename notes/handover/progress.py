@@ -7,10 +7,12 @@ from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
+from django.utils.translation import gettext_lazy
+
 from core.access.loaders import Person, load_people
 from core.models import Production, User
 from core.models.roles import Role
-from notes.handover.content import outline_of
+from notes.handover.content import GENERAL, outline_of
 from notes.models import Acknowledgement, Handover, PublishedHandover
 from rigs.changes.chain import sha256
 
@@ -57,7 +59,7 @@ class Reader:
 
     @property
     def unread_titles(self) -> list[str]:
-        return [part.title for part in self.unread]
+        return [str(part.title) for part in self.unread]
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +99,7 @@ def _parts(outline: Iterable[dict[str, Any]]) -> list[PublishedSection]:
         PublishedSection(
             each["key"],
             UUID(each["player"]) if each["player"] else None,
-            each["title"],
+            gettext_lazy("General part") if each["key"] == GENERAL else each["title"],
             each["digest"],
         )
         for each in outline

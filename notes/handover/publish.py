@@ -9,6 +9,7 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from core import clock
+from core.languages.choice import as_stored
 from core.models import Leg, Production, User
 from core.personal.documents import Sealing, opened_document, references_in
 from core.proof import checkpoints
@@ -31,7 +32,7 @@ class NothingNew(Exception):
 
     def __init__(self, last: PublishedHandover) -> None:
         self.last = last
-        super().__init__(f"Nothing has changed since {last} was published.")
+        super().__init__(_("Nothing has changed since {last} was published.").format(last=last))
 
 
 @transaction.atomic
@@ -51,7 +52,8 @@ def publish(*, leg: Leg, by: User) -> PublishedHandover:
         if last.handover_id == handover.pk and same(before, content):
             raise NothingNew(last)
         # Fixed with the rest: what an older program called a difference stays what was read then.
-        content["between"] = between(before, content, records.rigs)
+        with as_stored():
+            content["between"] = between(before, content, records.rigs)
     return _put_on_record(handover, last, content, by)
 
 

@@ -9,6 +9,7 @@ from django.contrib import messages
 from django.db.models import QuerySet
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from core.access.policy import Action
@@ -42,7 +43,7 @@ def printed(request: ProductionRequest, published_id: UUID) -> HttpResponse:
         )
     except LookupError as error:
         raise Http404(str(error)) from None
-    return pdf(request, data, f"Handover {published.number}")
+    return pdf(request, data, _("Handover {number}").format(number=published.number))
 
 
 def find_published(request: ProductionRequest, published_id: UUID) -> PublishedHandover:
@@ -110,7 +111,14 @@ def _publish(request: ProductionRequest, leg: Leg) -> HttpResponse:
     try:
         made = publish(leg=leg, by=request.user)
     except NothingNew as refused:
-        messages.info(request, f"{refused} {refused.last} still is what the crew reads.")
+        messages.info(
+            request,
+            _(
+                "Nothing has changed since {last} was published. {last} still is what the crew reads."
+            ).format(last=refused.last),
+        )
         return redirect(refused.last)
-    messages.success(request, f"{made} is published. What it says stays as it is.")
+    messages.success(
+        request, _("{made} is published. What it says stays as it is.").format(made=made)
+    )
     return redirect(made)

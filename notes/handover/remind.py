@@ -12,10 +12,12 @@ from django.core.mail import EmailMessage
 from django.db import transaction
 from django.template.loader import render_to_string
 from django.urls import reverse
-from django.utils import timezone
+from django.utils import timezone, translation
+from django.utils.translation import gettext as _
 
 from core import clock
 from core.access.loaders import Person
+from core.languages.choice import language_for
 from core.models import Leg, User
 from core.text import one_line
 from notes.handover.progress import Progress, PublishedSection, Reader, progress_of
@@ -161,9 +163,13 @@ def _mail(published: PublishedHandover, due: DueToPerson, base: str) -> EmailMes
         "overview": overview,
         "days": days,
     }
-    body = render_to_string("notes/handover/mail/reminder.txt", context)
+    with translation.override(language_for(due.user)):
+        body = render_to_string("notes/handover/mail/reminder.txt", context)
+        subject = _("{production}: {published} for {leg}").format(
+            production=published.production, published=published, leg=leg
+        )
     # A line break in a name would begin another header of the mail.
-    subject = one_line(f"{published.production}: {published} for {leg}")
+    subject = one_line(subject)
     return EmailMessage(subject, body, to=[due.user.email])
 
 

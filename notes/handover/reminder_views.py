@@ -8,6 +8,7 @@ from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
 from core.access.policy import Action
@@ -51,10 +52,15 @@ def _address(leg: Leg) -> str:
 
 def _report(request: ProductionRequest, sent: Sent) -> None:
     if sent.to:
-        messages.success(request, f"Reminded: {', '.join(sent.to)}.")
+        messages.success(request, _("Reminded: {names}.").format(names=", ".join(sent.to)))
     if sent.failed:
-        messages.error(request, f"The mail could not be sent to {', '.join(sent.failed)}.")
+        messages.error(
+            request,
+            _("The mail could not be sent to {names}.").format(names=", ".join(sent.failed)),
+        )
     if sent.not_again:
-        messages.info(request, f"Reminded today already: {', '.join(sent.not_again)}.")
+        messages.info(
+            request, _("Reminded today already: {names}.").format(names=", ".join(sent.not_again))
+        )
     if not (sent.to or sent.failed or sent.not_again):
-        messages.info(request, "Nothing waits for anybody. No mail was sent.")
+        messages.info(request, _("Nothing waits for anybody. No mail was sent."))

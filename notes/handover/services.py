@@ -6,6 +6,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import QuerySet
+from django.utils.translation import gettext
 
 from core.access.policy import Action, allowed
 from core.models import Leg, Membership, Player, Production, User
@@ -45,7 +46,7 @@ def acknowledge(
     # What was newest when their page was made, not what was published while the form waited.
     read = published or newest_of(leg, by=moment.page_at)
     if read is not None and read.handover_id != handover.pk:
-        raise ValidationError("That handover is for another leg.")
+        raise ValidationError(gettext("That handover is for another leg."))
     rows = Acknowledgement.objects.filter(handover=handover, player=player, user=user)
     newer = rows.filter(published__number__gt=read.number).first() if read else None
     # The form waited on a device, and they have read a newer handover meanwhile.
@@ -85,8 +86,8 @@ def ask(
     """
     _check_player(leg, player)
     if owed_by is not None and owed_by not in answerers(leg.production):
-        raise ValidationError({"owed_by": "Only an engineer, a tech or a player answers."})
-    words = _words(Question, words, "Write the question first.")
+        raise ValidationError({"owed_by": gettext("Only an engineer, a tech or a player answers.")})
+    words = _words(Question, words, gettext("Write the question first."))
     return Question.objects.create(
         handover=handover_of(leg),
         player=player,
@@ -107,7 +108,7 @@ def answerers(production: Production) -> QuerySet[User]:
 @transaction.atomic
 def answer(*, question: Question, user: User, words: str) -> Answer:
     """Add an answer to a question, which may have several. Raises ValidationError."""
-    words = _words(Answer, words, "Write the answer first.")
+    words = _words(Answer, words, gettext("Write the answer first."))
     return Answer.objects.create(
         question=question, words=words, answered_by=user, **written().values("answered_at")
     )
@@ -125,4 +126,4 @@ def _words(model: type[Question] | type[Answer], words: str, missing: str) -> st
 
 def _check_player(leg: Leg, player: Player | None) -> None:
     if player is not None and player.production_id != leg.production_id:
-        raise ValidationError({"player": "This production has no such player."})
+        raise ValidationError({"player": gettext("This production has no such player.")})

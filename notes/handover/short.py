@@ -11,6 +11,8 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Any
 
+from django.utils.translation import get_language
+
 from notes.handover.cut import Level, cut
 from notes.handover.in_words import in_words
 from notes.handover.orders import Order
@@ -68,13 +70,14 @@ def short(content: Plain, order: Order, digest: str = "") -> Version:
     """
     if not digest:
         return _version(content, _level(content, order.key))
-    return _version(content, _known(_Asked(digest, order.key, content)))
+    return _version(content, _known(_Asked(digest, order.key, get_language() or "", content)))
 
 
 @dataclass(frozen=True, slots=True)
 class _Asked:
     digest: str
     order: str
+    language: str  # that of the reader: what is ours is not of one length in all
     # No part of the key: the digest stands for it, and a dict has no hash.
     content: Plain = field(compare=False)
 

@@ -11,6 +11,8 @@ from django.contrib import messages
 from django.core.exceptions import BadRequest
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_POST
 
 from core.access.policy import Action
@@ -25,7 +27,7 @@ from notes.handover.talk import RefusedForm
 from notes.handover.views import leg_of
 from notes.models import Handover, PublishedHandover, Question
 
-ASKED = "Your question stands on this page. Whoever answers does it here."
+ASKED = gettext_lazy("Your question stands on this page. Whoever answers does it here.")
 
 
 @require_POST
@@ -46,7 +48,7 @@ def _acknowledge(
 ) -> HttpResponse:
     form = ReadForm(request.POST, production=request.production)
     if not form.is_valid():
-        raise BadRequest("This production has no such player, or the page was tampered with.")
+        raise BadRequest(_("This production has no such player, or the page was tampered with."))
     player = form.cleaned_data["player"]
     services.acknowledge(
         leg=leg,
@@ -55,8 +57,12 @@ def _acknowledge(
         published=published,
         digest=form.cleaned_data["digest"],
     )
-    where = f" in {published}" if published else ""
-    messages.success(request, f"Marked as read{where}: {player or 'the general part'}.")
+    section = player or _("the general part")
+    if published:
+        said = _("Marked as read in {published}: {section}.")
+        messages.success(request, said.format(published=published, section=section))
+    else:
+        messages.success(request, _("Marked as read: {section}.").format(section=section))
     return _back(request, leg, published, player)
 
 
@@ -77,7 +83,7 @@ def _ask(request: ProductionRequest, leg: Leg, published: PublishedHandover | No
     form = QuestionForm(request.POST, production=request.production)
     if not form.is_valid():
         if "player" in form.errors:  # a section that is none is no mistake of typing
-            raise BadRequest("This production has no such player.")
+            raise BadRequest(_("This production has no such player."))
         player = form.cleaned_data["player"]
         return _show(request, leg, published, RefusedForm(form, player.pk if player else None))
     services.ask(leg=leg, user=request.user, **form.cleaned_data)
@@ -95,7 +101,9 @@ def answer(request: ProductionRequest, question_id: UUID) -> HttpResponse:
     if not form.is_valid():
         return _show(request, leg, newest_of(leg), RefusedForm(form, question.pk))
     services.answer(question=question, user=request.user, words=form.cleaned_data["words"])
-    messages.success(request, f"{question.asked_by}’s question is answered.")
+    messages.success(
+        request, _("{asked_by}’s question is answered.").format(asked_by=question.asked_by)
+    )
     return _back(request, leg, None, question.player)
 
 

@@ -7,6 +7,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from uuid import UUID
 
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from core import clock
 from core.access.loaders import Member
@@ -61,7 +63,9 @@ def _mine(
     parts = parts_of(published)
     left = sum(not readings.cell(published, user.pk, part).is_read for part in parts)
     if left:
-        words = f"{left} of {len(parts)} sections to read of {published} for {leg}"
+        words = _("{n} of {sections} sections to read of {published} for {leg}").format(
+            n=left, sections=len(parts), published=published, leg=leg
+        )
         yield ToDo(words, published.get_absolute_url(), "book-open")
 
 
@@ -80,14 +84,20 @@ def _nobodys(
         if not any(readings.cell(published, user, part).is_read for user in addressees)
     ]
     if unread and addressees:
-        what = "1 section" if len(unread) == 1 else f"{len(unread)} sections"
-        words = f"Nobody has read {what} of {published}; {leg} starts {in_days(days)}"
+        words = ngettext(
+            "Nobody has read {n} section of {published}; {leg} starts {when}",
+            "Nobody has read {n} sections of {published}; {leg} starts {when}",
+            len(unread),
+        ).format(n=len(unread), published=published, leg=leg, when=in_days(days))
         url = reverse("notes:reminders", args=[leg.production_id, leg.pk])
         yield ToDo(words, url, "bell")
 
 
 def in_days(days: int) -> str:
     """“today”, “tomorrow”, “in 5 days”; “3 days ago” for what has begun."""
+    near = {-1: _("yesterday"), 0: _("today"), 1: _("tomorrow")}
+    if days in near:
+        return near[days]
     if days < 0:
-        return "yesterday" if days == -1 else f"{-days} days ago"
-    return {0: "today", 1: "tomorrow"}.get(days, f"in {days} days")
+        return ngettext("{n} day ago", "{n} days ago", -days).format(n=-days)
+    return ngettext("in {n} day", "in {n} days", days).format(n=days)

@@ -7,6 +7,7 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from core.access.policy import Action
@@ -44,13 +45,13 @@ def keep(request: ProductionRequest, leg_id: UUID) -> HttpResponse:
     """The list for the service worker of a device: what it stores with this handover."""
     leg = leg_of(request, leg_id)
     newest, copy = newest_of(leg), Handover(leg=leg).get_absolute_url()
-    address, name = (newest.get_absolute_url(), str(newest)) if newest else (copy, "Handover")
+    address, name = (newest.get_absolute_url(), str(newest)) if newest else (copy, _("Handover"))
     # What the crew reads, short and whole in the order of their role.
     whole = f"{address}?for={order_for('', request.member.roles).key}&long"
-    links = [PageLink(address, name), PageLink(whole, f"{name}, in full")]
+    links = [PageLink(address, name), PageLink(whole, _("{name}, in full").format(name=name))]
     if newest:
-        links.append(PageLink(copy, "Handover, as it stands"))
-    pages = stored_pages(request.member, leg, address, f"Handover: {leg}", links)
+        links.append(PageLink(copy, _("Handover, as it stands")))
+    pages = stored_pages(request.member, leg, address, _("Handover: {leg}").format(leg=leg), links)
     return as_list(pages, request.production, request.user)
 
 
@@ -64,12 +65,12 @@ def edit(request: ProductionRequest, leg_id: UUID) -> HttpResponse:
     started = words_of(last) if last else {}
     form = HandoverForm(posted(request), instance=instance, initial=started)
     if form.try_save():
-        messages.success(request, f"The handover for {leg} is saved.")
+        messages.success(request, _("The handover for {leg} is saved.").format(leg=leg))
         return redirect(form.instance)
     return form_page(
         request,
         form,
-        heading=f"Handover for {leg}",
+        heading=_("Handover for {leg}").format(leg=leg),
         active_nav="handover",
         cancel_url=Handover(leg=leg).get_absolute_url(),
         template="notes/handover/edit.html",

@@ -6,6 +6,7 @@ from typing import Any, cast
 
 from django import forms
 from django.http import QueryDict
+from django.utils.translation import gettext as _
 
 from core.models import User
 from core.units import plain
@@ -19,7 +20,7 @@ from rigs.changes.reasons import Reason, ReasonKind
 from rigs.editing.kinds import ControlForm, InputForm
 from rigs.editing.part_forms import PartForm
 from rigs.fields import FieldRole, rows_of
-from rigs.models import Control, Revision, Rig, Tracked
+from rigs.models import Revision, Rig, Tracked
 
 
 class BecauseForm(PartForm):
@@ -38,25 +39,25 @@ class BecauseForm(PartForm):
     def add_reason_fields(self) -> None:
         self.fields["because"] = NotesChoice(
             queryset=_may_be_reasons(self.rig, self.note),
-            label="because of",
-            help_text="Tick what else this answers.",
-            error_messages={"required": "Tick the note that is the reason."},
+            label=_("because of"),
+            help_text=_("Tick what else this answers."),
+            error_messages={"required": _("Tick the note that is the reason.")},
         )
         self.initial["because"] = [self.note.pk]
         self.fields["reason_words"] = forms.CharField(
-            label="why this change",
+            label=_("why this change"),
             required=False,
             max_length=2000,
             widget=forms.Textarea(attrs={"rows": 2}),
-            help_text="What you expect of it, if the notes do not say so.",
+            help_text=_("What you expect of it, if the notes do not say so."),
         )
         clips = to_choose_from(self.rig)
         if clips.exists():
-            for side, label in (("before", "a clip of before"), ("after", "a clip of after")):
+            for side, label in (("before", _("a clip of before")), ("after", _("a clip of after"))):
                 self.fields[f"heard_{side}"] = ClipChoice(
                     queryset=clips, required=False, label=label
                 )
-            self.fields["heard_after"].help_text = "Both can be added later on."
+            self.fields["heard_after"].help_text = _("Both can be added later on.")
 
     @property
     def asks_reason(self) -> bool:
@@ -100,10 +101,12 @@ class BecauseControlForm(BecauseForm, ControlForm):
         super().limit_choices()
         control = cast("Control", self.row)
         if control.choices:
-            self.fields["setting"].help_text = f"One of: {control.choices}."
+            self.fields["setting"].help_text = _("One of: {choices}.").format(
+                choices=control.choices
+            )
         elif control.low is not None and control.high is not None:
             ends = f"{plain(control.low)} to {plain(control.high)} {control.symbol}".strip()
-            self.fields["setting"].help_text = f"From {ends}."
+            self.fields["setting"].help_text = _("From {ends}.").format(ends=ends)
 
 
 def _may_be_reasons(rig: Rig, note: Note) -> Any:

@@ -14,6 +14,8 @@ from django.db import transaction
 from django.db.models import Prefetch
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_safe
 
 from core.access.policy import Action
@@ -41,7 +43,9 @@ def follow(request: ProductionRequest, note_id: UUID, number: int) -> HttpRespon
     note = get_object_or_404(notes_of(request.production), pk=note_id)
     entry = next((e for e in changes_because_of(note) if e.revision.number == number), None)
     if entry is None:
-        messages.error(request, f"Change {number} was not made because of this note.")
+        messages.error(
+            request, _("Change {number} was not made because of this note.").format(number=number)
+        )
         return redirect(note)
     blank = Note(production=request.production, rig=entry.revision.rig)
     form = FollowUpForm(
@@ -54,19 +58,19 @@ def follow(request: ProductionRequest, note_id: UUID, number: int) -> HttpRespon
         initial=_like(note) | prefill(request, blank.rig),
     )
     if form.try_save():
-        messages.success(request, "The outcome is written down.")
+        messages.success(request, _("The outcome is written down."))
         return redirect(note)
     return form_page(
         request,
         form,
-        heading=f"After change {number}",
+        heading=_("After change {number}").format(number=number),
         cancel_url=note.get_absolute_url(),
         active_nav="notes",
         template="notes/journal/follow_form.html",
         note=note,
         entry=entry,
-        submit="Save the outcome",
-        later=f"Outcome of change {number} of {blank.rig}",
+        submit=_("Save the outcome"),
+        later=_("Outcome of change {number} of {rig}").format(number=number, rig=blank.rig),
     )
 
 
@@ -115,7 +119,7 @@ def _switch(request: ProductionRequest) -> str:
     return f"?{query.urlencode()}"
 
 
-UNCHANGED = "Nothing is changed yet: it is like that already."
+UNCHANGED = gettext_lazy("Nothing is changed yet: it is like that already.")
 
 
 @require_safe
@@ -193,7 +197,9 @@ def _change(request: ProductionRequest, form: BecauseForm, **more: object) -> Ht
     if outcome.revision is not None:
         messages.success(
             request,
-            f"Change {outcome.revision.number} is made. Listen again and say how it turned out.",
+            _("Change {number} is made. Listen again and say how it turned out.").format(
+                number=outcome.revision.number
+            ),
         )
         return redirect(form.note)
     if outcome.done:

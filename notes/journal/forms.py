@@ -14,6 +14,8 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.db.models import Q, QuerySet
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core import clock
 from core.access.views import ProductionRequest
@@ -43,10 +45,10 @@ MORE = (
     "photo_caption",
 )
 NOBODY = {
-    "song": "no song in particular",
-    "section": "no section in particular",
-    "session": "no session",
-    "said_by_player": "no musician",
+    "song": gettext_lazy("no song in particular"),
+    "section": gettext_lazy("no section in particular"),
+    "session": gettext_lazy("no session"),
+    "said_by_player": gettext_lazy("no musician"),
 }
 
 
@@ -81,15 +83,17 @@ class NoteForm(EditForm, PhotoFields, MemoFields):
             "reading": forms.Textarea(attrs={"rows": 3}),
         }
         labels = {
-            "verdict": "What should come of it?",
-            "said_by_player": "said by",
-            "said_by_name": "or somebody else, by name",
-            "inputs": "heard on",
-            "units": "or on a piece of gear",
-            "session": "on the occasion of",
+            "verdict": gettext_lazy("What should come of it?"),
+            "said_by_player": gettext_lazy("said by"),
+            "said_by_name": gettext_lazy("or somebody else, by name"),
+            "inputs": gettext_lazy("heard on"),
+            "units": gettext_lazy("or on a piece of gear"),
+            "session": gettext_lazy("on the occasion of"),
         }
         help_texts = {
-            "words": "Word for word. May stay empty where the verdict and the inputs say it."
+            "words": gettext_lazy(
+                "Word for word. May stay empty where the verdict and the inputs say it."
+            )
         }
 
     def __init__(
@@ -182,14 +186,16 @@ class FollowUpForm(NoteForm):
     """A note on how a change turned out that an earlier note asked for."""
 
     outcome = forms.ChoiceField(
-        label="How did it turn out?", choices=Note.Outcome.choices, widget=forms.RadioSelect
+        label=gettext_lazy("How did it turn out?"),
+        choices=Note.Outcome.choices,
+        widget=forms.RadioSelect,
     )
     field_order = ["outcome", "verdict"]
 
     def __init__(self, *args: Any, revision: Revision, **more: Any) -> None:
         super().__init__(*args, **more)
         self.revision = revision
-        self.fields["verdict"].label = "And now?"
+        self.fields["verdict"].label = _("And now?")
 
     def save(self, commit: bool = True) -> Any:
         outcome = self.cleaned_data["outcome"]
@@ -201,10 +207,10 @@ class FollowUpForm(NoteForm):
 
 class SettleForm(forms.Form):
     settled_words = forms.CharField(
-        label="why nothing needs to change",
+        label=gettext_lazy("why nothing needs to change"),
         max_length=2000,
         widget=forms.Textarea(attrs={"rows": 3}),
-        help_text="For instance: it was the room, gone at the next show.",
+        help_text=gettext_lazy("For instance: it was the room, gone at the next show."),
     )
 
     def try_settle(self, note: Note, by: User) -> bool:
@@ -220,10 +226,10 @@ class SettleForm(forms.Form):
 
 class WriteOutForm(forms.Form):
     words = forms.CharField(
-        label="what the memo says",
+        label=gettext_lazy("what the memo says"),
         max_length=4000,
         widget=forms.Textarea(attrs={"rows": 3}),
-        help_text="Word for word. The memo stays beside it.",
+        help_text=gettext_lazy("Word for word. The memo stays beside it."),
     )
 
     def try_write_out(self, note: Note, by: User) -> bool:
@@ -243,8 +249,8 @@ class SessionForm(EditForm):
         fields = ["name", "held_on", "show", "place", "notes"]
         widgets = {"held_on": DateInput, "notes": forms.Textarea(attrs={"rows": 3})}
         help_texts = {
-            "name": "Rehearsal, playback to the players, soundcheck …",
-            "place": "Where it was, if it was at no show.",
+            "name": gettext_lazy("Rehearsal, playback to the players, soundcheck …"),
+            "place": gettext_lazy("Where it was, if it was at no show."),
         }
 
     def __init__(self, *args: Any, **more: Any) -> None:

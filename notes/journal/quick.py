@@ -11,6 +11,7 @@ from uuid import UUID
 
 from django.http import HttpRequest
 from django.urls import reverse
+from django.utils.translation import gettext as _
 
 from core.access.loaders import Member
 from core.access.policy import Action, allowed
@@ -37,9 +38,9 @@ def note_button(request: HttpRequest, member: Member) -> ThumbButton | None:
     rig = named.get("rig_id") or _id(request.GET.get("rig", ""))
     if rig:
         url = reverse("notes:note_new", args=[member.production.pk, rig])
-        return ThumbButton(_with(url, more | _named(named, OF_RIG)), "Note", "notebook-pen")
+        return ThumbButton(_with(url, more | _named(named, OF_RIG)), _("Note"), "notebook-pen")
     url = reverse("notes:note_start", args=[member.production.pk])
-    return ThumbButton(_with(url, more | _named(named, ABOUT)), "Note", "notebook-pen")
+    return ThumbButton(_with(url, more | _named(named, ABOUT)), _("Note"), "notebook-pen")
 
 
 def _passed_on(request: HttpRequest) -> dict[str, str]:

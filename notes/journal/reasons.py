@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from uuid import UUID
 
+from django.utils.translation import gettext as _
+
 from core.models import User
 from notes.models import Note, ReasonLink
 from rigs.changes.edits import Edit
@@ -41,7 +43,10 @@ def check_notes(rig: Rig, ids: Sequence[UUID]) -> None:
     for note in ids:
         if str(note) not in known:
             raise ReasonRequired(
-                [], f"This production has no listening note {note}, so it cannot be the reason."
+                [],
+                _(
+                    "This production has no listening note {note}, so it cannot be the reason."
+                ).format(note=note),
             )
 
 

@@ -8,6 +8,7 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from core.models import Player, Section, Song, User
 from core.moments import written
@@ -69,16 +70,20 @@ def check(rig: Rig, heard: NoteContent) -> None:
     if not (heard.is_spoken or heard.words.strip() or heard.reading.strip()) and not (
         heard.inputs or heard.units
     ):
-        errors["words"] = (
+        errors["words"] = _(
             "Say what was heard, in words or in a voice memo, or tick what the verdict is about: "
             "then words may be left out."
         )
     if heard.said_by_player and heard.said_by_name.strip():
-        errors["said_by_name"] = "Either a musician said it or somebody else; name one."
+        errors["said_by_name"] = _("Either a musician said it or somebody else; name one.")
     if heard.said_by_name.strip() and _is_reading_alone(heard):
-        errors["said_by_name"] = "This names who said something, but there are no words of theirs."
+        errors["said_by_name"] = _(
+            "This names who said something, but there are no words of theirs."
+        )
     if heard.section and heard.song and heard.section.song_id != heard.song.pk:
-        errors["section"] = f"“{heard.section}” is a section of “{heard.section.song}”."
+        errors["section"] = _("“{section}” is a section of “{song}”.").format(
+            section=heard.section, song=heard.section.song
+        )
     errors |= _foreign(rig, heard)
     if errors:
         raise ValidationError(errors)
@@ -105,9 +110,9 @@ def _foreign(rig: Rig, heard: NoteContent) -> dict[str, str]:
             heard.said_by_player is None or heard.said_by_player.production_id == place
         ),
     }
-    words = {"inputs": "This rig has no such input.", "units": "This rig has no such unit."}
+    words = {"inputs": _("This rig has no such input."), "units": _("This rig has no such unit.")}
     return {
-        name: words.get(name, "This production has none such.")
+        name: words.get(name, _("This production has none such."))
         for name, is_here in here.items()
         if not is_here
     }
@@ -123,7 +128,7 @@ def write_note(*, rig: Rig, heard: NoteContent, by: User) -> Note:
 def follow_up(*, revision: Revision, heard: NoteContent, outcome: str, by: User) -> Note:
     """A note that listens to a change and says how it turned out. Raises ValidationError."""
     if outcome not in Note.Outcome.values:
-        raise ValidationError({"outcome": "Say how it turned out."})
+        raise ValidationError({"outcome": _("Say how it turned out.")})
     return _write(revision.rig, heard, by, follows=revision, outcome=outcome)
 
 
@@ -184,7 +189,7 @@ def write_out(*, note: Note, words: str, by: User) -> Note:
     """
     check_may_write_out(note, by)
     if not words.strip():
-        raise ValidationError({"words": "Write down what the memo says."})
+        raise ValidationError({"words": _("Write down what the memo says.")})
     before = Note.objects.only("words", "reading").get(pk=note.pk)
     note.words = words.strip()
     note.full_clean(exclude=["production", "rig", "written_by", "follows"], validate_unique=False)
@@ -198,14 +203,16 @@ def check_may_write_out(note: Note, by: User) -> None:
     """Raise NotEditable unless `by` may put the memo of `note` into words. Inside a transaction,
     locks the note."""
     if note.written_by_id != by.pk:
-        raise NotEditable(f"Only {note.written_by} can write out this memo.")
+        raise NotEditable(
+            _("Only {written_by} can write out this memo.").format(written_by=note.written_by)
+        )
     # A lock lasts for a transaction, and Django refuses to take one outside.
     if transaction.get_connection().in_atomic_block:
         Note.objects.select_for_update().get(pk=note.pk)
     if not _has_memo(note):
-        raise NotEditable("This note has no voice memo.")
+        raise NotEditable(_("This note has no voice memo."))
     if Note.objects.filter(pk=note.pk).exclude(words="").exists():
-        raise NotEditable("This memo is written out already.")
+        raise NotEditable(_("This memo is written out already."))
 
 
 def _has_memo(note: Note) -> bool:
@@ -225,15 +232,19 @@ def check_editable(note: Note, by: User) -> None:
     """Raise NotEditable unless `by` may still reword `note`. Inside a transaction, locks it."""
     if note.written_by_id != by.pk:
         raise NotEditable(
-            f"Only {note.written_by} can reword this note. Write one of your own beside it."
+            _("Only {written_by} can reword this note. Write one of your own beside it.").format(
+                written_by=note.written_by
+            )
         )
     if transaction.get_connection().in_atomic_block:
         Note.objects.select_for_update().get(pk=note.pk)
     link = ReasonLink.objects.filter(note=note).select_related("revision").first()
     if link is not None:
         raise NotEditable(
-            f"Change {link.revision.number} was made because of this note, so its words stay as "
-            "they are. Write a follow-up instead."
+            _(
+                "Change {number} was made because of this note, so its words stay as they "
+                "are. Write a follow-up instead."
+            ).format(number=link.revision.number)
         )
 
 
@@ -243,10 +254,16 @@ def settle(*, note: Note, words: str, by: User) -> Note:
     locked = Note.objects.select_for_update().get(pk=note.pk)
     if locked.settled_at is not None:
         raise ValidationError(
-            {"settled_words": f"{locked.settled_by} has just settled it: “{locked.settled_words}”"}
+            {
+                "settled_words": _("{settled_by} has just settled it: “{settled_words}”").format(
+                    settled_by=locked.settled_by, settled_words=locked.settled_words
+                )
+            }
         )
     if not words.strip():
-        raise ValidationError({"settled_words": "Say in a few words why nothing needs to change."})
+        raise ValidationError(
+            {"settled_words": _("Say in a few words why nothing needs to change.")}
+        )
     # Into columns of its own: `stamp` would replace when the note itself was written and arrived.
     moment = written()
     locked.settled_words, locked.settled_by = words.strip(), by

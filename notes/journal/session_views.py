@@ -9,6 +9,7 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from core import clock
@@ -42,7 +43,7 @@ def session(request: ProductionRequest, session_id: UUID) -> HttpResponse:
 def new(request: ProductionRequest) -> HttpResponse:
     blank = ListeningSession(production=request.production, held_on=timezone.localdate(clock.now()))
     back = reverse("notes:index", args=[request.production.pk])
-    return _edit(request, blank, "A listening session", back)
+    return _edit(request, blank, _("A listening session"), back)
 
 
 @require_http_methods(["GET", "POST"])
@@ -50,7 +51,7 @@ def new(request: ProductionRequest) -> HttpResponse:
 def edit(request: ProductionRequest, session_id: UUID) -> HttpResponse:
     session = _session(request, session_id)
     back = reverse("notes:session", args=[request.production.pk, session.pk])
-    return _edit(request, session, "About this session", back)
+    return _edit(request, session, _("About this session"), back)
 
 
 def _edit(
@@ -58,7 +59,7 @@ def _edit(
 ) -> HttpResponse:
     form = SessionForm(posted(request), instance=session)
     if form.try_save():
-        messages.success(request, f"“{session}” is saved.")
+        messages.success(request, _("“{session}” is saved.").format(session=session))
         return redirect("notes:session", request.production.pk, session.pk)
     return form_page(request, form, heading=heading, cancel_url=back, active_nav="notes")
 

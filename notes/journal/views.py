@@ -9,6 +9,7 @@ from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from core.access.policy import Action
@@ -90,10 +91,13 @@ def new(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
         show=show_of(request),
     )
     if form.try_save():
-        messages.success(request, "The note is written down.")
+        messages.success(request, _("The note is written down."))
         return redirect(after_saving(request, form, form.instance.get_absolute_url()))
     back = reverse("rigs:rig", args=[request.production.pk, about.pk])
-    heading, later = f"What was heard: {about}", f"Note about {about}"
+    heading, later = (
+        _("What was heard: {about}").format(about=about),
+        _("Note about {about}").format(about=about),
+    )
     return _form_page(request, form, heading, back, later=later, offer_another=True)
 
 
@@ -110,10 +114,10 @@ def edit(request: ProductionRequest, note_id: UUID) -> HttpResponse:
             messages.error(request, refused.message)
             return redirect(note)
     elif form.try_save():
-        messages.success(request, "The note is saved.")
+        messages.success(request, _("The note is saved."))
         return redirect(note)
-    later = f"Rewording of a note about {note.rig}"
-    return _form_page(request, form, "Reword this note", note.get_absolute_url(), later=later)
+    later = _("Rewording of a note about {rig}").format(rig=note.rig)
+    return _form_page(request, form, _("Reword this note"), note.get_absolute_url(), later=later)
 
 
 def _form_page(
@@ -127,7 +131,7 @@ def _form_page(
 ) -> HttpResponse:
     more: dict[str, Any] = {
         "template": "notes/journal/note_form.html",
-        "submit": "Save the note",
+        "submit": _("Save the note"),
         "later": later,
         "offer_another": offer_another,
     }
@@ -140,18 +144,18 @@ def settle(request: ProductionRequest, note_id: UUID) -> HttpResponse:
     note = _note(request, note_id)
     form = SettleForm(posted(request))
     if request.method == "POST" and form.try_settle(note, request.user):
-        messages.success(request, "The note is settled.")
+        messages.success(request, _("The note is settled."))
         return redirect(note)
     return form_page(
         request,
         form,
-        heading="Settle without a change",
+        heading=_("Settle without a change"),
         active_nav="notes",
         note=note,
         cancel_url=note.get_absolute_url(),
         template="notes/journal/about_note_form.html",
-        submit="Settle it",
-        later=f"Settling a note about {note.rig}",
+        submit=_("Settle it"),
+        later=_("Settling a note about {rig}").format(rig=note.rig),
     )
 
 
@@ -168,18 +172,18 @@ def write_out(request: ProductionRequest, note_id: UUID) -> HttpResponse:
             messages.error(request, refused.message)
             return redirect(note)
     elif form.try_write_out(note, request.user):
-        messages.success(request, "The memo is written out.")
+        messages.success(request, _("The memo is written out."))
         return redirect(note)
     return form_page(
         request,
         form,
-        heading="Write out the memo",
+        heading=_("Write out the memo"),
         active_nav="notes",
         note=note,
         cancel_url=note.get_absolute_url(),
         template="notes/journal/about_note_form.html",
-        submit="Save the words",
-        later=f"Words of a voice memo about {note.rig}",
+        submit=_("Save the words"),
+        later=_("Words of a voice memo about {rig}").format(rig=note.rig),
     )
 
 

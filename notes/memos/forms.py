@@ -8,12 +8,15 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest
+from django.utils.translation import gettext_lazy
 
 from notes.clips.formats import SoundError
 from notes.memos.prepare import PreparedMemo, prepare_memo
 from rigs.photos.forms import prepare_ahead
 
-RECORD_AGAIN = "Record the memo or pick its file again: a page that comes back cannot hold it."
+RECORD_AGAIN = gettext_lazy(
+    "Record the memo or pick its file again: a page that comes back cannot hold it."
+)
 
 
 class MemoField(forms.FileField):
@@ -35,7 +38,7 @@ class MemoField(forms.FileField):
 class MemoFields(forms.Form):
     """What a form of a new note needs to take a memo with it."""
 
-    memo = MemoField(label="voice memo", required=False)
+    memo = MemoField(label=gettext_lazy("voice memo"), required=False)
 
     def full_clean(self) -> None:
         super().full_clean()

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from django.core.files.base import File
+from django.utils.translation import gettext as _
 
 from core.models import User
 from core.stored_files import open_stored
@@ -28,7 +29,7 @@ def add_memo(note: Note, memo: PreparedMemo, *, by: User) -> NoteMemo:
         small.flush()
         store.write(path)
         preview, size = store.write(Path(small.name))
-        name = memo.file.name or "Voice memo"
+        name = memo.file.name or _("Voice memo")
         sound = row_of(path, memo.header, memo.heard, name=name, production=note.production, by=by)
         return NoteMemo.objects.create(
             note=note, sound=save(sound), preview=preview, preview_bytes=size

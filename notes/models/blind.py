@@ -8,6 +8,8 @@ from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core import clock
 from core.models import OneTimeLink, Player, Production, User
@@ -34,15 +36,19 @@ class BlindTrial(Identified):
     rounds = models.PositiveSmallIntegerField(
         default=10,
         validators=[MinValueValidator(5), MaxValueValidator(30)],
-        help_text="Five can show a difference only if all are right; ten or more say more.",
+        help_text=gettext_lazy(
+            "Five can show a difference only if all are right; ten or more say more."
+        ),
     )
     # Fixed beforehand, so that nobody stops when it suits. None: opened before that was asked.
     listeners = models.PositiveSmallIntegerField(
         null=True,
         validators=[MinValueValidator(1), MaxValueValidator(12)],
         help_text=(
-            "How many will listen, yourself included. The number is fixed now. Who stops "
-            "half-way keeps the place. Nobody can end the trial when the result suits."
+            gettext_lazy(
+                "How many will listen, yourself included. The number is fixed now. Who stops "
+                "half-way keeps the place. Nobody can end the trial when the result suits."
+            )
         ),
     )
     opened_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
@@ -92,7 +98,7 @@ class BlindSitting(Identified):
         ]
 
     def __str__(self) -> str:
-        return f"{self.listener} listening blind"
+        return _("{listener} listening blind").format(listener=self.listener)
 
     @property
     def listener(self) -> User | Player:
@@ -113,7 +119,7 @@ class BlindInvitation(models.Model):
     player = models.ForeignKey(Player, models.PROTECT, related_name="+")
 
     def __str__(self) -> str:
-        return f"{self.player} asked to listen blind"
+        return _("{player} asked to listen blind").format(player=self.player)
 
 
 class BlindAnswer(Identified):

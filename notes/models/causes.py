@@ -7,6 +7,8 @@ from typing import ClassVar
 from django.conf import settings
 from django.db import models
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core import clock
 from core.models.base import Identified, OfflineTimes
@@ -41,11 +43,11 @@ class SignedScatter(Identified):
 
     class Meta:
         ordering = ["-measured_at"]
-        verbose_name = "scatter of a signed sound"
-        verbose_name_plural = "scatters of signed sounds"
+        verbose_name = gettext_lazy("scatter of a signed sound")
+        verbose_name_plural = gettext_lazy("scatters of signed sounds")
 
     def __str__(self) -> str:
-        return f"scatter of {self.sign_off}"
+        return _("scatter of {sign_off}").format(sign_off=self.sign_off)
 
 
 class NamedCause(OfflineTimes, Identified):
@@ -69,8 +71,8 @@ class NamedCause(OfflineTimes, Identified):
 
     class Meta:
         ordering = ["-at", "pk"]
-        verbose_name = "cause that was taken up"
-        verbose_name_plural = "causes that were taken up"
+        verbose_name = gettext_lazy("cause that was taken up")
+        verbose_name_plural = gettext_lazy("causes that were taken up")
 
     def __str__(self) -> str:
         return self.words
@@ -85,17 +87,19 @@ class CauseOutcome(OfflineTimes, Identified):
     APPEND_ONLY: ClassVar[bool] = True
 
     class Outcome(models.TextChoices):
-        WAS = "was", "it was that"
-        WAS_NOT = "was_not", "it was not that"
-        UNDECIDED = "undecided", "undecided"
+        WAS = "was", gettext_lazy("it was that")
+        WAS_NOT = "was_not", gettext_lazy("it was not that")
+        UNDECIDED = "undecided", gettext_lazy("undecided")
 
     cause = models.ForeignKey(NamedCause, models.PROTECT, related_name="outcomes")
-    outcome = models.CharField("how it turned out", max_length=9, choices=Outcome.choices)
+    outcome = models.CharField(
+        gettext_lazy("how it turned out"), max_length=9, choices=Outcome.choices
+    )
     words = PersonalTextField(
         person="by",
         blank=True,
         max_length=2000,
-        help_text="And if it was something else, what.",
+        help_text=gettext_lazy("And if it was something else, what."),
     )
     by = models.ForeignKey(USER, models.PROTECT, related_name="+", editable=False)
     by_name = PersonalCharField(max_length=120, editable=False, kind="name", person="by")
@@ -103,8 +107,8 @@ class CauseOutcome(OfflineTimes, Identified):
 
     class Meta:
         ordering = ["-at", "-pk"]
-        verbose_name = "outcome of a cause"
-        verbose_name_plural = "outcomes of causes"
+        verbose_name = gettext_lazy("outcome of a cause")
+        verbose_name_plural = gettext_lazy("outcomes of causes")
 
     def __str__(self) -> str:
         return f"{self.cause}: {self.get_outcome_display()}"

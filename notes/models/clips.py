@@ -8,6 +8,7 @@ from django.conf import settings
 from django.core.validators import MinValueValidator
 from django.db import models
 from django.urls import reverse
+from django.utils.translation import gettext_lazy
 
 from core import clock
 from core.models import Production, Section, Song
@@ -26,7 +27,7 @@ class StoredSound(models.Model):
     production = models.ForeignKey(Production, models.PROTECT, related_name="sounds")
     sha256 = models.CharField(max_length=64, editable=False)
     bytes = models.PositiveBigIntegerField(editable=False)
-    name = models.CharField("file name", max_length=200, editable=False)
+    name = models.CharField(gettext_lazy("file name"), max_length=200, editable=False)
     # Container and coding, as found in the bytes: “wav/pcm_s24le”, never taken from the name.
     format = models.CharField(max_length=60, editable=False)
     rate_hz = models.PositiveIntegerField(editable=False)
@@ -87,24 +88,28 @@ class Clip(Retirable):
         null=True,
         blank=True,
         related_name="clips",
-        help_text="The listening note that this clip belongs to.",
+        help_text=gettext_lazy("The listening note that this clip belongs to."),
     )
-    name = models.CharField(max_length=120, help_text="What it is called in lists.")
-    take = models.CharField(max_length=120, blank=True, help_text="Take 4, 1:12 to 1:40.")
+    name = models.CharField(max_length=120, help_text=gettext_lazy("What it is called in lists."))
+    take = models.CharField(
+        max_length=120, blank=True, help_text=gettext_lazy("Take 4, 1:12 to 1:40.")
+    )
     words = models.TextField(blank=True, max_length=2000)
     # Which channels of the sound, from 1; the second is empty for a clip of one channel.
-    left = models.PositiveIntegerField("channel", default=1, validators=[MinValueValidator(1)])
+    left = models.PositiveIntegerField(
+        gettext_lazy("channel"), default=1, validators=[MinValueValidator(1)]
+    )
     right = models.PositiveIntegerField(
-        "second channel", null=True, blank=True, validators=[MinValueValidator(1)]
+        gettext_lazy("second channel"), null=True, blank=True, validators=[MinValueValidator(1)]
     )
     starts_s = models.DecimalField(
-        "from, s",
+        gettext_lazy("from, s"),
         max_digits=10,
         decimal_places=4,
         default=Decimal(0),
         validators=[MinValueValidator(0)],
     )
-    seconds = models.DecimalField("length, s", max_digits=10, decimal_places=4)
+    seconds = models.DecimalField(gettext_lazy("length, s"), max_digits=10, decimal_places=4)
     recorded_at = models.DateTimeField(null=True, blank=True)
     gain_db = models.FloatField(default=0.0, editable=False)
     # SHA-256 of the two copies, by which the storage keeps them.

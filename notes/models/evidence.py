@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.conf import settings
 from django.db import models
+from django.utils.translation import gettext_lazy
 
 from core import clock
 from core.models.base import Identified
@@ -16,8 +17,8 @@ class ChangeClip(Identified):
     """A clip of one of the rig's inputs from before a change, or from after it."""
 
     class When(models.TextChoices):
-        BEFORE = "before", "before"
-        AFTER = "after", "after"
+        BEFORE = "before", gettext_lazy("before")
+        AFTER = "after", gettext_lazy("after")
 
     revision = models.ForeignKey(Revision, models.PROTECT, related_name="heard")
     clip = models.ForeignKey(Clip, models.PROTECT, related_name="changes")

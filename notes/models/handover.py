@@ -5,6 +5,8 @@ from __future__ import annotations
 from django.conf import settings
 from django.db import models
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core import clock
 from core.models import Leg, Player
@@ -16,20 +18,24 @@ class Handover(Identified):
 
     leg = models.OneToOneField(Leg, models.PROTECT, related_name="handover")
     opening = models.TextField(
-        "to whoever takes over",
+        gettext_lazy("to whoever takes over"),
         blank=True,
         max_length=8000,
-        help_text="What you would say in person: the act, the sound, what to listen for.",
+        help_text=gettext_lazy(
+            "What you would say in person: the act, the sound, what to listen for."
+        ),
     )
     cautions = models.TextField(
-        blank=True, max_length=4000, help_text="Anything that can hurt people or gear. One a line."
+        blank=True,
+        max_length=4000,
+        help_text=gettext_lazy("Anything that can hurt people or gear. One a line."),
     )
-    people = models.TextField("people to call", blank=True, max_length=4000)
+    people = models.TextField(gettext_lazy("people to call"), blank=True, max_length=4000)
     version = models.PositiveIntegerField(default=1, editable=False)
     changed_at = models.DateTimeField(default=clock.now, editable=False)
 
     def __str__(self) -> str:
-        return f"handover for {self.leg}"
+        return _("handover for {leg}").format(leg=self.leg)
 
     def get_absolute_url(self) -> str:
         return reverse("notes:handover", args=[self.leg.production_id, self.leg_id])

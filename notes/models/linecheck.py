@@ -10,6 +10,8 @@ from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.db import models
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core import clock
 from core.models import Show
@@ -31,16 +33,18 @@ class LineCheck(Identified):
     closed_at = models.DateTimeField(null=True, editable=False)
     closed_arrived_at = models.DateTimeField(null=True, editable=False)  # if it waited
     who_was_told = models.TextField(
-        blank=True, max_length=1000, help_text="The player, the monitor desk, the hire firm …"
+        blank=True,
+        max_length=1000,
+        help_text=gettext_lazy("The player, the monitor desk, the hire firm …"),
     )
-    to_repair = models.TextField("what to repair", blank=True, max_length=2000)
+    to_repair = models.TextField(gettext_lazy("what to repair"), blank=True, max_length=2000)
     version = models.PositiveIntegerField(default=1, editable=False)
 
     class Meta:
         ordering = ["-opened_at"]
 
     def __str__(self) -> str:
-        return f"Line check, {self.show}"
+        return _("Line check, {show}").format(show=self.show)
 
     def get_absolute_url(self) -> str:
         return reverse("notes:line_check", args=[self.show.leg.production_id, self.show_id])
@@ -54,15 +58,15 @@ class LineCheckMark(OfflineTimes, Identified):
     """What was found at one input. `why` is empty until somebody has said it."""
 
     class State(models.TextChoices):
-        OK = "ok", "ok"
-        DEVIATES = "deviates", "changed"
-        ABSENT = "absent", "not used"
+        OK = "ok", gettext_lazy("ok")
+        DEVIATES = "deviates", gettext_lazy("changed")
+        ABSENT = "absent", gettext_lazy("not used")
 
     line_check = models.ForeignKey(LineCheck, models.PROTECT, related_name="marks")
     input = models.ForeignKey(Input, models.PROTECT, related_name="line_check_marks")
     state = models.CharField(max_length=8, choices=State.choices)
     why = models.CharField(max_length=16, choices=WHY, blank=True)
-    words = models.CharField("in a few words", max_length=500, blank=True)
+    words = models.CharField(gettext_lazy("in a few words"), max_length=500, blank=True)
     # What stood in that day, and for what; one sentence a line of what there was to mind.
     device = models.ForeignKey(Device, models.PROTECT, null=True, related_name="+", editable=False)
     instead_of = models.ForeignKey(
@@ -105,4 +109,4 @@ class LineCheckMark(OfflineTimes, Identified):
 
     def clean(self) -> None:
         if self.input.rig.production_id != self.line_check.show.leg.production_id:
-            raise ValidationError("That input belongs to another production.")
+            raise ValidationError(_("That input belongs to another production."))

@@ -5,8 +5,11 @@ from __future__ import annotations
 from django.conf import settings
 from django.db import models
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core import clock
+from core.languages.dates import day
 from core.models import Player, Production, Section, Show, Song
 from core.models.base import Identified, OfflineTimes
 from rigs.models import Input, Revision, Rig, Unit
@@ -17,14 +20,14 @@ class ListeningSession(Identified):
 
     production = models.ForeignKey(Production, models.PROTECT, related_name="sessions")
     name = models.CharField(max_length=120)
-    held_on = models.DateField("date")
+    held_on = models.DateField(gettext_lazy("date"))
     show = models.ForeignKey(
         Show,
         models.PROTECT,
         null=True,
         blank=True,
         related_name="sessions",
-        help_text="If it was at a show.",
+        help_text=gettext_lazy("If it was at a show."),
     )
     place = models.CharField(max_length=120, blank=True)
     notes = models.TextField(blank=True, max_length=4000)
@@ -35,23 +38,23 @@ class ListeningSession(Identified):
         indexes = [models.Index(fields=["production", "-held_on"], name="session_by_date")]
 
     def __str__(self) -> str:
-        return f"{self.name}, {self.held_on.day} {self.held_on:%b %Y}"
+        return f"{self.name}, {day(self.held_on)}"
 
 
 class Note(OfflineTimes, Identified):
     """What was heard, on which inputs or units, and what is to come of it."""
 
     class Verdict(models.TextChoices):
-        KEEP = "keep", "keep"
-        ADJUST = "adjust", "adjust"
-        REJECT = "reject", "reject"
+        KEEP = "keep", gettext_lazy("keep")
+        ADJUST = "adjust", gettext_lazy("adjust")
+        REJECT = "reject", gettext_lazy("reject")
 
     class Outcome(models.TextChoices):
         """How a change that an earlier note asked for turned out."""
 
-        HELPED = "helped", "it helped"
-        NO_DIFFERENCE = "same", "no difference"
-        WORSE = "worse", "it got worse"
+        HELPED = "helped", gettext_lazy("it helped")
+        NO_DIFFERENCE = "same", gettext_lazy("no difference")
+        WORSE = "worse", gettext_lazy("it got worse")
 
     production = models.ForeignKey(Production, models.PROTECT, related_name="listening_notes")
     session = models.ForeignKey(
@@ -65,19 +68,24 @@ class Note(OfflineTimes, Identified):
     song = models.ForeignKey(Song, models.PROTECT, null=True, blank=True, related_name="+")
     section = models.ForeignKey(Section, models.PROTECT, null=True, blank=True, related_name="+")
     take = models.CharField(
-        "take and time", max_length=120, blank=True, help_text="Take 4, 1:12 to 1:40."
+        gettext_lazy("take and time"),
+        max_length=120,
+        blank=True,
+        help_text=gettext_lazy("Take 4, 1:12 to 1:40."),
     )
     # The words as they were said, and who said them: a musician, or anybody by name.
-    words = models.TextField("what was said", blank=True, max_length=4000)
+    words = models.TextField(gettext_lazy("what was said"), blank=True, max_length=4000)
     said_by_player = models.ForeignKey(
         Player, models.PROTECT, null=True, blank=True, related_name="+"
     )
     said_by_name = models.CharField(max_length=120, blank=True)
     reading = models.TextField(
-        "what it means",
+        gettext_lazy("what it means"),
         blank=True,
         max_length=4000,
-        help_text="The engineer’s reading of it. The words above stay as they were said.",
+        help_text=gettext_lazy(
+            "The engineer’s reading of it. The words above stay as they were said."
+        ),
     )
     verdict = models.CharField(max_length=8, choices=Verdict.choices)
     # A follow-up: the change it listens to, and how that turned out.
@@ -113,7 +121,7 @@ class Note(OfflineTimes, Identified):
 
 def without_words(verdict: str) -> str:
     """What a note says that has no words: the inputs or units it is about stand beside it."""
-    return f"{Note.Verdict(verdict).label}, without words"
+    return _("{label}, without words").format(label=Note.Verdict(verdict).label)
 
 
 class ReasonLink(models.Model):
@@ -128,4 +136,4 @@ class ReasonLink(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.revision} because of “{self.note}”"
+        return _("{revision} because of “{note}”").format(revision=self.revision, note=self.note)

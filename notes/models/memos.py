@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.conf import settings
 from django.db import models
+from django.utils.translation import gettext as _
 
 from core import clock
 from core.models.base import Identified, OfflineTimes
@@ -27,7 +28,7 @@ class NoteMemo(Identified):
     preview_bytes = models.PositiveBigIntegerField(editable=False)
 
     def __str__(self) -> str:
-        return f"voice memo, {self.length}"
+        return _("voice memo, {length}").format(length=self.length)
 
     @property
     def length(self) -> str:
@@ -53,4 +54,4 @@ class EarlierWords(OfflineTimes, models.Model):
         ordering = ["until", "pk"]
 
     def __str__(self) -> str:
-        return self.words or self.reading or "without words"
+        return self.words or self.reading or _("without words")

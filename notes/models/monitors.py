@@ -7,6 +7,8 @@ from typing import ClassVar
 from django.conf import settings
 from django.db import models
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core import clock
 from core.models import OneTimeLink, Player, Production, Show
@@ -24,11 +26,11 @@ class MonitorMix(Retirable):
     """
 
     class Kind(models.TextChoices):
-        WEDGE = "wedge", "wedge"
-        SIDE_FILL = "side_fill", "side fill"
-        DRUM_FILL = "drum_fill", "drum fill"
-        EAR_STEREO = "ear_stereo", "in-ear, stereo"
-        EAR_MONO = "ear_mono", "in-ear, mono"
+        WEDGE = "wedge", gettext_lazy("wedge")
+        SIDE_FILL = "side_fill", gettext_lazy("side fill")
+        DRUM_FILL = "drum_fill", gettext_lazy("drum fill")
+        EAR_STEREO = "ear_stereo", gettext_lazy("in-ear, stereo")
+        EAR_MONO = "ear_mono", gettext_lazy("in-ear, mono")
 
     production = models.ForeignKey(Production, models.PROTECT, related_name="monitor_mixes")
     name = models.CharField(max_length=80)
@@ -47,8 +49,8 @@ class MonitorMix(Retirable):
 
     class Meta:
         ordering = ["player__position", "player__name", "name", "pk"]
-        verbose_name = "monitor mix"
-        verbose_name_plural = "monitor mixes"
+        verbose_name = gettext_lazy("monitor mix")
+        verbose_name_plural = gettext_lazy("monitor mixes")
 
     def __str__(self) -> str:
         return self.name
@@ -79,8 +81,8 @@ class MixVersion(Change):
 
     class Meta:
         ordering = ["-number"]
-        verbose_name = "version of a monitor mix"
-        verbose_name_plural = "versions of monitor mixes"
+        verbose_name = gettext_lazy("version of a monitor mix")
+        verbose_name_plural = gettext_lazy("versions of monitor mixes")
         constraints = [
             models.UniqueConstraint(fields=["mix", "number"], name="one_version_of_mix_each_number")
         ]
@@ -96,15 +98,15 @@ class MixWish(OfflineTimes, Identified):
 
     mix = models.ForeignKey(MonitorMix, models.PROTECT, related_name="wishes")
     show = models.ForeignKey(Show, models.PROTECT, related_name="monitor_wishes")
-    words = PersonalCharField("what is wished", max_length=300, person="by")
+    words = PersonalCharField(gettext_lazy("what is wished"), max_length=300, person="by")
     by = models.ForeignKey(USER, models.PROTECT, related_name="+", editable=False)
     by_name = PersonalCharField(max_length=120, editable=False, kind="name", person="by")
     at = models.DateTimeField(default=clock.now, editable=False)
 
     class Meta:
         ordering = ["at", "pk"]
-        verbose_name = "wish for a monitor mix"
-        verbose_name_plural = "wishes for monitor mixes"
+        verbose_name = gettext_lazy("wish for a monitor mix")
+        verbose_name_plural = gettext_lazy("wishes for monitor mixes")
 
     def __str__(self) -> str:
         return str(self.words)
@@ -116,9 +118,9 @@ class MixWishMark(OfflineTimes, Identified):
     APPEND_ONLY: ClassVar[bool] = True
 
     class State(models.TextChoices):
-        DONE = "done", "done"
-        OPEN = "open", "not done"
-        TAKEN_BACK = "taken_back", "taken back"
+        DONE = "done", gettext_lazy("done")
+        OPEN = "open", gettext_lazy("not done")
+        TAKEN_BACK = "taken_back", gettext_lazy("taken back")
 
     wish = models.ForeignKey(MixWish, models.PROTECT, related_name="marks")
     state = models.CharField(max_length=10, choices=State.choices)
@@ -128,8 +130,8 @@ class MixWishMark(OfflineTimes, Identified):
 
     class Meta:
         ordering = ["at", "pk"]
-        verbose_name = "mark at a wish"
-        verbose_name_plural = "marks at wishes"
+        verbose_name = gettext_lazy("mark at a wish")
+        verbose_name_plural = gettext_lazy("marks at wishes")
 
     def __str__(self) -> str:
         return f"{self.wish}: {self.get_state_display()}"
@@ -172,4 +174,6 @@ class MixSignRequest(models.Model):
     player = models.ForeignKey(Player, models.PROTECT, related_name="+")
 
     def __str__(self) -> str:
-        return f"{self.player} asked to sign {self.version}"
+        return _("{player} asked to sign {version}").format(
+            player=self.player, version=self.version
+        )

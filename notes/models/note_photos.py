@@ -7,6 +7,7 @@ from typing import Self
 from django.conf import settings
 from django.db import models
 from django.db.models import Prefetch, Q
+from django.utils.translation import gettext as _
 
 from core import clock
 from core.models.base import Identified, OfflineTimes
@@ -57,7 +58,7 @@ class NotePhoto(OfflineTimes, Identified):
     @property
     def alternative(self) -> str:
         """For whoever does not see the picture. Reads the note."""
-        return self.caption or f"Photo with a note about {self.note.rig}"
+        return self.caption or _("Photo with a note about {rig}").format(rig=self.note.rig)
 
 
 def shown_photos() -> Prefetch[str]:

@@ -7,6 +7,7 @@ from typing import Any, ClassVar
 from django.conf import settings
 from django.db import models
 from django.urls import reverse
+from django.utils.translation import gettext as _
 
 from core import clock
 from core.models import Production
@@ -49,7 +50,7 @@ class PublishedHandover(Identified):
         ]
 
     def __str__(self) -> str:
-        return f"Handover {self.number}"
+        return _("Handover {number}").format(number=self.number)
 
     def get_absolute_url(self) -> str:
         return reverse("notes:published", args=[self.production_id, self.pk])
@@ -78,4 +79,4 @@ class Reminder(Identified):
         indexes = [models.Index(fields=["handover", "-sent_at"], name="reminder_newest")]
 
     def __str__(self) -> str:
-        return f"{self.user} reminded of {self.handover}"
+        return _("{user} reminded of {handover}").format(user=self.user, handover=self.handover)

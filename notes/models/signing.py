@@ -6,6 +6,8 @@ from typing import ClassVar
 
 from django.conf import settings
 from django.db import models
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.models import OneTimeLink, Player
 from core.models.base import Identified
@@ -15,9 +17,9 @@ from rigs.models import Revision, Rig
 
 
 class Party(models.TextChoices):
-    PLAYER = "player", "player"
-    TECH = "tech", "backline tech"
-    ENGINEER = "engineer", "FOH engineer"
+    PLAYER = "player", gettext_lazy("player")
+    TECH = "tech", gettext_lazy("backline tech")
+    ENGINEER = "engineer", gettext_lazy("FOH engineer")
 
 
 class SignOff(Identified):
@@ -26,8 +28,8 @@ class SignOff(Identified):
     APPEND_ONLY: ClassVar[bool] = True
 
     class Decision(models.TextChoices):
-        SIGNED = "signed", "signed"
-        WITHHELD = "withheld", "withheld"
+        SIGNED = "signed", gettext_lazy("signed")
+        WITHHELD = "withheld", gettext_lazy("withheld")
 
     rig = models.ForeignKey(Rig, models.PROTECT, related_name="sign_offs")
     revision = models.ForeignKey(Revision, models.PROTECT, related_name="sign_offs")
@@ -51,7 +53,9 @@ class SignOff(Identified):
         indexes = [models.Index(fields=["rig", "party", "-at"], name="sign_off_newest")]
 
     def __str__(self) -> str:
-        return f"{self.get_decision_display()} by {self.name}"
+        if self.decision == self.Decision.SIGNED:
+            return _("signed by {name}").format(name=self.name)
+        return _("withheld by {name}").format(name=self.name)
 
 
 class SignRequest(models.Model):
@@ -65,4 +69,6 @@ class SignRequest(models.Model):
     clip = models.ForeignKey(Clip, models.PROTECT, null=True, blank=True, related_name="+")
 
     def __str__(self) -> str:
-        return f"{self.player} asked to sign {self.revision}"
+        return _("{player} asked to sign {revision}").format(
+            player=self.player, revision=self.revision
+        )

@@ -8,6 +8,7 @@ from django.conf import settings
 from django.core.validators import MinValueValidator
 from django.db import models
 from django.urls import reverse
+from django.utils.translation import gettext_lazy
 
 from core import clock
 from core.models import Production, Song
@@ -28,10 +29,10 @@ class Recording(Identified):
     session = models.ForeignKey(ListeningSession, models.PROTECT, related_name="recordings")
     name = models.CharField(max_length=120)
     began_at = models.DateTimeField(
-        "began",
+        gettext_lazy("began"),
         null=True,
         blank=True,
-        help_text="Notes with a time then tell which song was played.",
+        help_text=gettext_lazy("Notes with a time then tell which song was played."),
     )
     seconds = models.DecimalField(max_digits=10, decimal_places=4, editable=False)
     method = models.CharField(max_length=40, blank=True, default="", editable=False)
@@ -60,8 +61,8 @@ class RecordedFile(models.Model):
 
     class Meta:
         ordering = ["position", "pk"]
-        verbose_name = "file of a recording"
-        verbose_name_plural = "files of recordings"
+        verbose_name = gettext_lazy("file of a recording")
+        verbose_name_plural = gettext_lazy("files of recordings")
         constraints = [
             models.UniqueConstraint(fields=["recording", "sound"], name="file_in_recording_once")
         ]
@@ -77,15 +78,15 @@ class Take(Identified):
     """
 
     class SongFrom(models.TextChoices):
-        NOTE = "note", "from what was written then"
-        ORDER = "order", "by the order of the set"
-        PERSON = "person", "said"
+        NOTE = "note", gettext_lazy("from what was written then")
+        ORDER = "order", gettext_lazy("by the order of the set")
+        PERSON = "person", gettext_lazy("said")
 
     recording = models.ForeignKey(Recording, models.PROTECT, related_name="takes")
     starts_s = models.DecimalField(
-        "from", max_digits=10, decimal_places=4, validators=[MinValueValidator(0)]
+        gettext_lazy("from"), max_digits=10, decimal_places=4, validators=[MinValueValidator(0)]
     )
-    ends_s = models.DecimalField("to", max_digits=10, decimal_places=4)
+    ends_s = models.DecimalField(gettext_lazy("to"), max_digits=10, decimal_places=4)
     song = models.ForeignKey(
         Song, models.PROTECT, null=True, blank=True, default=None, related_name="takes"
     )

@@ -6,6 +6,7 @@ from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.urls import reverse
+from django.utils.translation import gettext_lazy
 
 from core import clock
 from core.models import Production, Song
@@ -20,7 +21,8 @@ class Trial(Identified):
     rig = models.ForeignKey(Rig, models.PROTECT, related_name="trials")
     input = models.ForeignKey(Input, models.PROTECT, related_name="trials")
     question = models.CharField(
-        max_length=200, help_text="What you want to find out: less boom without losing the body?"
+        max_length=200,
+        help_text=gettext_lazy("What you want to find out: less boom without losing the body?"),
     )
     song = models.ForeignKey(Song, models.PROTECT, null=True, blank=True, related_name="+")
     because_of = models.ManyToManyField(Note, blank=True, related_name="trials")
@@ -50,10 +52,10 @@ class Trial(Identified):
 
 
 class AlternativeVerdict(models.TextChoices):
-    UNHEARD = "", "not heard yet"
-    POSSIBLE = "possible", "possible"
-    CHOSEN = "chosen", "chosen"
-    REJECTED = "rejected", "rejected"
+    UNHEARD = "", gettext_lazy("not heard yet")
+    POSSIBLE = "possible", gettext_lazy("possible")
+    CHOSEN = "chosen", gettext_lazy("chosen")
+    REJECTED = "rejected", gettext_lazy("rejected")
 
 
 class Alternative(Identified):
@@ -63,11 +65,11 @@ class Alternative(Identified):
     position = models.PositiveIntegerField(default=0)
     device = models.ForeignKey(Device, models.PROTECT, related_name="+")
     aimed_at = models.CharField(max_length=160, blank=True)
-    reference_point = models.CharField("measured from", max_length=120, blank=True)
-    distance_m = LengthField("distance")
+    reference_point = models.CharField(gettext_lazy("measured from"), max_length=120, blank=True)
+    distance_m = LengthField(gettext_lazy("distance"))
     distance_unit = LengthUnitField()
     angle_deg = models.DecimalField(
-        "angle off axis, °",
+        gettext_lazy("angle off axis, °"),
         max_digits=5,
         decimal_places=1,
         null=True,
@@ -80,7 +82,7 @@ class Alternative(Identified):
         blank=True,
         default=AlternativeVerdict.UNHEARD,
     )
-    words = models.TextField("what was heard", blank=True, max_length=2000)
+    words = models.TextField(gettext_lazy("what was heard"), blank=True, max_length=2000)
 
     class Meta:
         ordering = ["position"]

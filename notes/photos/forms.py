@@ -7,6 +7,8 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.models import User
 from notes.models import Note
@@ -14,24 +16,26 @@ from notes.photos.services import PhotosOfNote, add_photos
 from rigs.photos.forms import PhotosField
 from rigs.photos.prepare import Prepared
 
-PICK_AGAIN = "Pick the photos again: a page that comes back cannot hold them."
+PICK_AGAIN = gettext_lazy("Pick the photos again: a page that comes back cannot hold them.")
 
 
 class PhotoFields(forms.Form):
     """What a form about a note needs to take photos with it."""
 
     # A field of its own: a file input that opens the camera offers no stored photos.
-    camera = PhotosField(camera=True, label="take a photo", required=False)
+    camera = PhotosField(camera=True, label=gettext_lazy("take a photo"), required=False)
     photos = PhotosField(
-        label="photos",
+        label=gettext_lazy("photos"),
         required=False,
-        help_text="JPEG, PNG, WebP or HEIC. Where and when they were taken is removed.",
+        help_text=gettext_lazy(
+            "JPEG, PNG, WebP or HEIC. Where and when they were taken is removed."
+        ),
     )
     photo_caption = forms.CharField(
-        label="what the photos show",
+        label=gettext_lazy("what the photos show"),
         max_length=200,
         required=False,
-        help_text="It is also read out to whoever cannot see them.",
+        help_text=gettext_lazy("It is also read out to whoever cannot see them."),
     )
 
     def full_clean(self) -> None:
@@ -61,7 +65,7 @@ class NotePhotosForm(PhotoFields):
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or self.cleaned_data
         if not self.errors and not self.pictures():
-            raise ValidationError({"photos": "Take a photo or pick at least one."})
+            raise ValidationError({"photos": _("Take a photo or pick at least one.")})
         return cleaned
 
     def try_add(self, note: Note, by: User) -> PhotosOfNote | None:

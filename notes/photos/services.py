@@ -9,6 +9,7 @@ from typing import Any, NamedTuple
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import Max
+from django.utils.translation import gettext as _
 
 from core.access.policy import Action, allowed
 from core.models import User
@@ -43,7 +44,9 @@ def add_photos(
     shown = set(there.shown().values_list("image", flat=True))
     new = [image for image in dict.fromkeys(stored) if image.pk not in shown]
     if len(shown) + len(new) > MOST:
-        raise ValidationError({"photos": f"A note has {MOST} photos at most; add another note."})
+        raise ValidationError(
+            {"photos": _("A note has {most} photos at most; add another note.").format(most=MOST)}
+        )
     # After removed ones as well, which keep their place on the page of the note.
     last = there.aggregate(last=Max("position"))["last"]
     first = 0 if last is None else last + 1

@@ -8,6 +8,8 @@ from django import forms
 from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_safe
 
 from core.access.policy import Action
@@ -21,7 +23,7 @@ from notes.queries import notes_of
 from rigs.photos.forms import prepare_ahead
 from rigs.photos.serve import picture_response
 
-NOT_YOURS = "Only who added a photo, who wrote its note, and a manager can remove it."
+NOT_YOURS = gettext_lazy("Only who added a photo, who wrote its note, and a manager can remove it.")
 
 
 @require_http_methods(["GET", "POST"])
@@ -36,13 +38,13 @@ def add(request: ProductionRequest, note_id: UUID) -> HttpResponse:
     return form_page(
         request,
         form,
-        heading="Add photos to this note",
+        heading=_("Add photos to this note"),
         cancel_url=found.get_absolute_url(),
         active_nav="notes",
         note=found,
         template="notes/photos/add.html",
-        submit="Add",
-        later=f"Photos with a note about {found.rig}",
+        submit=_("Add"),
+        later=_("Photos with a note about {rig}").format(rig=found.rig),
     )
 
 
@@ -51,12 +53,14 @@ def summary(added: PhotosOfNote) -> str:
     sentences = []
     if added.new:
         sentences.append(
-            "The photo is added." if added.new == 1 else f"{added.new} photos are added."
+            _("The photo is added.")
+            if added.new == 1
+            else _("{new} photos are added.").format(new=added.new)
         )
     if added.known == 1:
-        sentences.append("The note had one of them already.")
+        sentences.append(_("The note had one of them already."))
     elif added.known:
-        sentences.append(f"The note had {added.known} of them already.")
+        sentences.append(_("The note had {known} of them already.").format(known=added.known))
     return " ".join(sentences)
 
 
@@ -70,22 +74,22 @@ def remove(request: ProductionRequest, note_photo_id: UUID) -> HttpResponse:
         return redirect(back)
     if request.method == "POST":
         remove_photo(photo, by=request.user)
-        messages.success(request, "The photo is removed. The note says so.")
+        messages.success(request, _("The photo is removed. The note says so."))
         return redirect(back)
     if photo.removed_at is not None:
-        messages.info(request, "The photo is removed already.")
+        messages.info(request, _("The photo is removed already."))
         return redirect(back)
     return form_page(
         request,
         forms.Form(),
-        heading="Remove this photo",
+        heading=_("Remove this photo"),
         cancel_url=back,
         active_nav="notes",
         photo=photo,
         template="notes/photos/remove.html",
-        submit="Remove it",
+        submit=_("Remove it"),
         danger=True,
-        later=f"Removing a photo from a note about {photo.note.rig}",
+        later=_("Removing a photo from a note about {rig}").format(rig=photo.note.rig),
     )
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from django.utils.translation import gettext as _
+
 from notes.models import SignOff
 from rigs.paper.pdf import Paper
 from rigs.paper.sheets import printed_at, sheet_of
@@ -13,15 +15,17 @@ def copy_of(made: SignOff, *, address: str, paper: Paper) -> bytes:
     """The PDF. `made` with its rig and revision; `address` is where the crew finds the rig."""
     rig, number = made.rig, made.revision.number
     is_signed = made.decision == SignOff.Decision.SIGNED
-    said = f"{made.name}: {'this is my sound' if is_signed else 'not yet'}, {printed_at(made.at)}."
+    said = (
+        _("{name}: this is my sound, {at}.") if is_signed else _("{name}: not yet, {at}.")
+    ).format(name=made.name, at=printed_at(made.at))
     if made.words:
         said = f"{said} “{made.words}”"
     return sheet_of(
         rig,
         snapshot_view(rig, as_of(rig, number)),
-        title=f"{'Signed' if is_signed else 'Not signed yet'}: {rig}",
+        title=(_("Signed: {rig}") if is_signed else _("Not signed yet: {rig}")).format(rig=rig),
         address=address,
         paper=paper,
-        stamp=f"As of change {number}. Seal {made.seal[:16]}",
+        stamp=_("As of change {number}. Seal {seal}").format(number=number, seal=made.seal[:16]),
         moved=said,
     )

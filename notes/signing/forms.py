@@ -5,6 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from notes.comparing.evidence import to_choose_from
 from notes.comparing.forms import ClipChoice
@@ -30,11 +32,11 @@ class SignOffForm(forms.Form):
         self.decision = decision
         withheld = decision == Decision.WITHHELD
         self.fields["words"].label = (
-            "Not yet, because …" if withheld else "Anything to add, or a wish"
+            _("Not yet, because …") if withheld else _("Anything to add, or a wish")
         )
         if withheld:
             self.fields["words"].required = True
-            self.fields["words"].error_messages["required"] = (
+            self.fields["words"].error_messages["required"] = _(
                 "Say what is missing, so that somebody can do it."
             )
 
@@ -42,7 +44,7 @@ class SignOffForm(forms.Form):
 class MemberSignOffForm(SignOffForm):
     """The form of a member, who may sign as more than one party."""
 
-    party = forms.ChoiceField(label="You sign as", widget=forms.RadioSelect)
+    party = forms.ChoiceField(label=gettext_lazy("You sign as"), widget=forms.RadioSelect)
     revision = forms.IntegerField(widget=forms.HiddenInput, min_value=1)
     field_order = ("party", "clip", "words", "revision")
 
@@ -65,9 +67,9 @@ class AskForm(forms.Form):
 
     revision = forms.IntegerField(widget=forms.HiddenInput, min_value=1)
     email = forms.EmailField(
-        label="Send it by mail to",
+        label=gettext_lazy("Send it by mail to"),
         required=False,
-        help_text="If you like. The address is used for this one mail and not kept.",
+        help_text=gettext_lazy("If you like. The address is used for this one mail and not kept."),
     )
 
     def __init__(self, *args: Any, rig: Rig, **more: Any) -> None:
@@ -82,6 +84,6 @@ def offer_clip(form: forms.Form, rig: Rig) -> None:
         form.fields["clip"] = ClipChoice(
             queryset=clips,
             required=False,
-            label="a clip of it",
-            help_text="What it sounds like: heard and signed along with the settings.",
+            label=_("a clip of it"),
+            help_text=_("What it sounds like: heard and signed along with the settings."),
         )

@@ -12,6 +12,7 @@ from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils.text import slugify
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_http_methods, require_safe
@@ -66,10 +67,10 @@ def signature_sound(request: HttpRequest, token: str) -> HttpResponseBase:
     try:
         clip = requests.look_up(token).clip
         if clip is None:
-            raise Http404("There is no clip to sign.")
+            raise Http404(_("There is no clip to sign."))
         file, content_type, size = open_copy(clip, "preview")
     except LinkClosed:
-        raise Http404("There is no such clip.") from None
+        raise Http404(_("There is no such clip.")) from None
     response = file_response(
         request, file, size, content_type=content_type, name="clip.m4a", etag=f'"{clip.preview}"'
     )
@@ -83,10 +84,10 @@ def _matched(request: HttpRequest, token: str, place: int) -> HttpResponseBase:
     try:
         asked = requests.look_up(token)
     except LinkClosed:
-        raise Http404("There is no such sound.") from None
+        raise Http404(_("There is no such sound.")) from None
     both = both_sounds(asked, _last_signed(asked))
     if both is None:
-        raise Http404("There is no such sound.")
+        raise Http404(_("There is no such sound."))
     body = wav_of(both, both.sides[place])
     response = file_response(
         request,
@@ -122,7 +123,7 @@ def signature_copy(request: HttpRequest, token: str) -> HttpResponseBase:
     try:
         made = requests.answered_with(token)
     except LinkClosed:
-        raise Http404("There is no copy.") from None
+        raise Http404(_("There is no copy.")) from None
     address = request.build_absolute_uri(made.rig.get_absolute_url())
     made_copy = copy_of(made, address=address, paper=paper_of(request))
     response = pdf_named(f"{slugify(f'{made.rig} {made.name}')}.pdf", made_copy)

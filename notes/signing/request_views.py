@@ -8,6 +8,7 @@ from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST
 
@@ -77,7 +78,7 @@ def _shown_once(
 def withdraw(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
     rig = rig_of(request.production, rig_id)
     if requests.withdraw(rig=rig):
-        messages.success(request, "The link is closed. It opens nothing any more.")
+        messages.success(request, _("The link is closed. It opens nothing any more."))
     else:
-        messages.warning(request, "No link was open: it was used, closed before, or never made.")
+        messages.warning(request, _("No link was open: it was used, closed before, or never made."))
     return redirect(rig)

@@ -8,6 +8,7 @@ from typing import NamedTuple
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import QuerySet
+from django.utils.translation import gettext as _
 
 from core import links
 from core.models import OneTimeLink, User
@@ -39,7 +40,7 @@ def ask(
     """
     locked = lock_at(rig, revision)
     if clip is not None and clip.rig_id != locked.pk:
-        raise ValidationError({"clip": "This clip is of another rig."})
+        raise ValidationError({"clip": _("This clip is of another rig.")})
     # One open link for a rig: an earlier one would sign an older state.
     _close(locked)
     link, token = links.make_link(
@@ -62,7 +63,9 @@ def ask(
 def mail(made: NewLink, email: str) -> bool:
     """Send the link to that address, which is not kept. False if that failed: the link works."""
     asked = made.request
-    subject = f"{asked.link.made_by} asks you: is {asked.rig} your sound?"
+    subject = _("{made_by} asks you: is {rig} your sound?").format(
+        made_by=asked.link.made_by, rig=asked.rig
+    )
     return mail_link(email, subject, "notes/mail/signature.txt", {"asked": asked, "url": made.url})
 
 

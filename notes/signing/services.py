@@ -5,6 +5,7 @@ from __future__ import annotations
 from django import forms
 from django.core.exceptions import PermissionDenied, ValidationError
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from core import clock
 from core.models import Player, User
@@ -25,7 +26,7 @@ class MovedOn(Exception):
 
     def __init__(self, rig: Rig, shown: int) -> None:
         self.rig, self.shown = rig, shown
-        super().__init__("Someone changed it since you opened this page.")
+        super().__init__(_("Someone changed it since you opened this page."))
 
 
 @transaction.atomic
@@ -52,10 +53,10 @@ def sign(
     # Held until the signature is written, so that nobody changes what is just being signed.
     locked = lock_at(rig, revision)
     if locked.retired:
-        raise ValidationError("This rig is retired. Restore it before it is signed.")
+        raise ValidationError(_("This rig is retired. Restore it before it is signed."))
     who = _signer(locked, Party(party), user, player)
     if clip is not None and clip.rig_id != locked.pk:
-        raise ValidationError({"clip": "This clip is of another rig."})
+        raise ValidationError({"clip": _("This clip is of another rig.")})
     made = SignOff(
         rig=locked, party=party, decision=decision, words=words, user=user, player=who, clip=clip
     )
@@ -76,27 +77,29 @@ def lock_at(rig: Rig, number: int) -> Rig:
 def checked_words(decision: str, words: str) -> str:
     """The words as they go on record. Raises ValidationError for a withheld signature without."""
     if decision not in Decision.values:
-        raise ValidationError({"decision": "Say whether this is right, or not yet."})
+        raise ValidationError({"decision": _("Say whether this is right, or not yet.")})
     try:
         words = str(WORDS.clean(words))
     except ValidationError as error:
         raise ValidationError({"words": error.messages}) from None
     if decision == Decision.WITHHELD and not words:
-        raise ValidationError({"words": "Say what is missing, so that somebody can do it."})
+        raise ValidationError({"words": _("Say what is missing, so that somebody can do it.")})
     return words
 
 
 def _signer(rig: Rig, party: Party, user: User | None, player: Player | None) -> Player | None:
     """The musician on whose behalf it is signed; None for the crew's parties."""
     if user is not None and party not in parties_of(user, rig):
-        raise PermissionDenied(f"{user} does not sign this rig as {party.label}.")
+        raise PermissionDenied(
+            _("{user} does not sign this rig as {label}.").format(user=user, label=party.label)
+        )
     # Only a link for one rig leads here without an account.
     if user is None and (party is not Party.PLAYER or player is None):
-        raise PermissionDenied("Only a musician signs without an account.")
+        raise PermissionDenied(_("Only a musician signs without an account."))
     if party is not Party.PLAYER:
         return None
     if player is not None and player.pk != rig.player_id:
-        raise PermissionDenied(f"{player} signs their own rigs only.")
+        raise PermissionDenied(_("{player} signs their own rigs only.").format(player=player))
     return rig.player
 
 

@@ -9,6 +9,7 @@ from django.contrib import messages
 from django.core.exceptions import PermissionDenied, ValidationError
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
 from core.access.policy import Action
@@ -34,7 +35,7 @@ def sign_rig(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
     rig = rig_of(request.production, rig_id)
     parties = parties_for(request.member.roles, request.member.player_ids, rig)
     if not parties:
-        raise PermissionDenied("A player signs their own rigs only.")
+        raise PermissionDenied(_("A player signs their own rigs only."))
     forms, seen = _forms(request, rig, parties), _seen(request, rig)
     if request.method == "POST":
         try:
@@ -104,7 +105,7 @@ def _forms_again(typed: Forms, rig: Rig, parties: list[Party]) -> Forms:
 def _signed(request: ProductionRequest, rig: Rig, forms: Forms) -> bool:
     form = forms.get(request.POST.get("decision", ""))
     if form is None:
-        messages.error(request, "Nothing was signed: say whether this is right, or not yet.")
+        messages.error(request, _("Nothing was signed: say whether this is right, or not yet."))
         return False
     if not form.is_valid():
         return False
@@ -118,10 +119,14 @@ def _signed(request: ProductionRequest, rig: Rig, forms: Forms) -> bool:
 
 
 def _thanks(made: SignOff) -> str:
-    state = f"{made.rig} as it is after change {made.revision.number}"
+    names = {"rig": made.rig, "number": made.revision.number}
     if made.decision == Decision.SIGNED:
-        return f"You signed {state}, as {made.get_party_display()}."
-    return f"Your signature under {state} is withheld. Your words stand on its page."
+        words = _("You signed {rig} as it is after change {number}, as {party}.")
+        return words.format(**names, party=made.get_party_display())
+    return _(
+        "Your signature under {rig} as it is after change {number} is withheld. Your words "
+        "stand on its page."
+    ).format(**names)
 
 
 def _seen(request: ProductionRequest, rig: Rig) -> int:

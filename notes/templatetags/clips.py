@@ -5,6 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 from django import template
+from django.utils.translation import gettext as _
 
 from notes.clips.figures import signed
 from notes.clips.times import format_time
@@ -30,9 +31,9 @@ def part(clip: Clip) -> str:
     """{{ clip|part }} → “0:03.5 to 0:08, channels 3 and 4 of 16”. Reads the sound."""
     ends = format_time(clip.starts_s + clip.seconds)
     if clip.sound.channels == 1:
-        which = "one channel"
+        which = _("one channel")
     elif clip.right is not None and clip.sound.channels == 2:
-        which = "both channels"
+        which = _("both channels")
     elif clip.right is None:
         which = f"channel {clip.left} of {clip.sound.channels}"
     else:

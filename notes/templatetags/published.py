@@ -20,3 +20,11 @@ def kept_moment(text: str | None) -> datetime | None:
 @register.filter
 def kept_day(text: str | None) -> date | None:
     return date.fromisoformat(text) if text else None
+
+
+@register.filter
+def verdict(code: str) -> str:
+    """{{ note.verdict|verdict }}: the code of a verdict, in words."""
+    from notes.models import Note
+
+    return str(Note.Verdict(code).label)

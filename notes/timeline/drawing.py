@@ -11,7 +11,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from notes.timeline.marks import MANY, MarkKind, Span, Spot
+from django.utils.translation import gettext
+
+from notes.timeline.labels import LANES
+from notes.timeline.marks import MarkKind, Span, Spot
 from notes.timeline.ticks import ticks
 from rigs.drawing.svg import Node, fit, group, node, picture, text
 
@@ -51,7 +54,7 @@ def draw(span: Span, drawn: Sequence[DrawnMark], bands: Sequence[Band], *, title
         HEAD + HEIGHT + FOOT,
         children,
         title=title,
-        desc="The same records stand in the table below.",
+        desc=gettext("The same records stand in the table below."),
         class_="drawing timeline",
         role="group",
     ).render()
@@ -79,7 +82,7 @@ def _lanes() -> list[Node]:
                 stroke_width=1,
                 class_="timeline-lane",
             ),
-            text(MANY[kind].capitalize(), lane_of(kind), 16, size=12, class_="timeline-head"),
+            text(str(LANES[kind]), lane_of(kind), 16, size=12, class_="timeline-head"),
         )
         for kind in MarkKind
     ]

@@ -8,6 +8,8 @@ from typing import Any
 from uuid import UUID
 
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext, ngettext_lazy
 
 from core.models import Production, Show
 from notes.models import Note, NotePhoto, SignOff, Trial, shown_photos
@@ -31,6 +33,28 @@ class Face:
 Faces = dict[int | UUID, Face]
 
 
+# What stands above the lane of each kind.
+LANES = {
+    MarkKind.SHOW: gettext_lazy("Shows"),
+    MarkKind.CHANGE: gettext_lazy("Changes"),
+    MarkKind.NOTE: gettext_lazy("Notes"),
+    MarkKind.TRIAL: gettext_lazy("Trials"),
+    MarkKind.SIGN_OFF: gettext_lazy("Sign-offs"),
+}
+_COUNTED = {
+    MarkKind.SHOW: ngettext_lazy("{n} show", "{n} shows", "n"),
+    MarkKind.CHANGE: ngettext_lazy("{n} change", "{n} changes", "n"),
+    MarkKind.NOTE: ngettext_lazy("{n} note", "{n} notes", "n"),
+    MarkKind.TRIAL: ngettext_lazy("{n} trial", "{n} trials", "n"),
+    MarkKind.SIGN_OFF: ngettext_lazy("{n} sign-off", "{n} sign-offs", "n"),
+}
+
+
+def counted(kind: MarkKind, n: int) -> str:
+    """“3 changes”."""
+    return _COUNTED[kind].format(n=n)
+
+
 def faces(kind: MarkKind, keys: Collection[Any], production: Production) -> Faces:
     """The faces of records of `kind` by primary key, in a fixed number of queries."""
     return _MAKERS[kind](keys, production) if keys else {}
@@ -39,7 +63,7 @@ def faces(kind: MarkKind, keys: Collection[Any], production: Production) -> Face
 def _shows(keys: Collection[Any], production: Production) -> Faces:
     return {
         show.pk: Face(
-            " · ".join(filter(None, ["Show", show.room])),
+            " · ".join(filter(None, [_("Show"), show.room])),
             show.town,
             reverse("rigs:show_inputs", args=[production.pk, show.pk]),
         )
@@ -53,7 +77,7 @@ def _changes(keys: Collection[Any], production: Production) -> Faces:
     lines = describe_many(rows)
     return {
         row.pk: Face(
-            f"Change {row.number}",
+            _("Change {number}").format(number=row.number),
             _few([line.sentence for line in lines[row.pk]]),
             reverse("rigs:revision", args=[production.pk, row.rig_id, row.number]),
             row.author_name,
@@ -66,14 +90,18 @@ def _changes(keys: Collection[Any], production: Production) -> Faces:
 def _few(sentences: list[str], most: int = 2) -> str:
     more = len(sentences) - most
     text = "; ".join(sentences[:most])
-    return f"{text} (and {more} more)" if more > 0 else text
+    if more <= 0:
+        return text
+    return ngettext("{text} (and {n} more)", "{text} (and {n} more)", more).format(
+        text=text, n=more
+    )
 
 
 def _notes(keys: Collection[Any], production: Production) -> Faces:
     notes = Note.objects.filter(pk__in=keys).select_related("rig", "written_by")
     return {
         note.pk: Face(
-            "Note",
+            _("Note"),
             str(note),
             reverse("notes:note", args=[production.pk, note.pk]),
             str(note.written_by),
@@ -88,8 +116,10 @@ def _trials(keys: Collection[Any], production: Production) -> Faces:
     trials = Trial.objects.filter(pk__in=keys).select_related("rig", "opened_by")
     return {
         trial.pk: Face(
-            "Trial",
-            f"{trial.question} ({'open' if trial.is_open else 'decided'})",
+            _("Trial"),
+            (_("{question} (open)") if trial.is_open else _("{question} (decided)")).format(
+                question=trial.question
+            ),
             reverse("notes:trial", args=[production.pk, trial.pk]),
             str(trial.opened_by),
             str(trial.rig),
@@ -102,8 +132,10 @@ def _sign_offs(keys: Collection[Any], production: Production) -> Faces:
     sign_offs = SignOff.objects.filter(pk__in=keys).select_related("rig", "revision")
     return {
         row.pk: Face(
-            "Signed" if row.decision == SignOff.Decision.SIGNED else "Withheld",
-            " ".join(filter(None, [f"Change {row.revision.number}.", row.words])),
+            _("Signed") if row.decision == SignOff.Decision.SIGNED else _("Withheld"),
+            " ".join(
+                filter(None, [_("Change {number}.").format(number=row.revision.number), row.words])
+            ),
             reverse("rigs:revision", args=[production.pk, row.rig_id, row.revision.number]),
             f"{row.name}, {row.get_party_display()}",
             str(row.rig),

@@ -23,13 +23,6 @@ class MarkKind(StrEnum):
     SIGN_OFF = "sign-off"
 
 
-MANY = {
-    MarkKind.SHOW: "shows",
-    MarkKind.CHANGE: "changes",
-    MarkKind.NOTE: "notes",
-    MarkKind.TRIAL: "trials",
-    MarkKind.SIGN_OFF: "sign-offs",
-}
 RANKS = {kind: rank for rank, kind in enumerate(MarkKind)}
 
 

@@ -8,11 +8,13 @@ from dataclasses import dataclass
 from uuid import UUID
 
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
+from core.languages.dates import day
 from core.models import Leg, Production
 from notes.timeline.drawing import HEIGHT, TARGET, Band, DrawnMark, draw
-from notes.timeline.labels import Face, faces
-from notes.timeline.marks import MANY, Mark, MarkKind, Span, Spot, span_of, spots
+from notes.timeline.labels import Face, counted, faces
+from notes.timeline.marks import Mark, MarkKind, Span, Spot, span_of, spots
 from notes.timeline.queries import leg_span, marks
 from notes.timeline.table import Edge, Row, rows
 from rigs.models import Rig
@@ -52,19 +54,15 @@ def timeline(
         return Timeline(span, "", [], [], None, legs)
     bands = [Band(leg.name, leg_span(leg)) for leg in legs]
     shown, older = rows(production, rig, span, before)
-    title = f"Timeline of {rig or production}"
+    title = _("Timeline of {subject}").format(subject=rig or production)
     svg = draw(span, _drawn(production, by_kind, span, zoom), bands, title=title)
-    counts = [_count(kind, len(by_kind[kind])) for kind in MarkKind if by_kind[kind]]
+    counts = [counted(kind, len(by_kind[kind])) for kind in MarkKind if by_kind[kind]]
     return Timeline(span, svg, counts, shown, older, legs)
 
 
 def _here(span: Span | None) -> Span | None:
     """The span with its ends in the time zone that dates are shown in."""
     return span and Span(timezone.localtime(span.start), timezone.localtime(span.end))
-
-
-def _count(kind: MarkKind, count: int) -> str:
-    return f"{count} {kind if count == 1 else MANY[kind]}"
 
 
 def _drawn(
@@ -86,18 +84,18 @@ def _drawn(
 
 
 def _one(spot: Spot, face: Face) -> DrawnMark:
-    day = timezone.localtime(spot.first.at)
-    title = ". ".join(filter(None, [f"{face.title}, {day.day} {day:%b %Y}", face.rig, face.words]))
+    at = f"{face.title}, {day(spot.first.at)}"
+    title = ". ".join(filter(None, [at, face.rig, face.words]))
     return DrawnMark(spot, title, face.url)
 
 
 def _many(spot: Spot, zoom: Zoom) -> DrawnMark:
     first, last = (timezone.localtime(mark.at) for mark in (spot.first, spot.last))
-    days = f"{first.day} {first:%b %Y} to {last.day} {last:%b %Y}"
     around = span_of((mark.at for mark in spot.marks), margin=0.02)
     assert around is not None  # noqa: S101 - a spot has marks
+    names = {"marks": counted(spot.kind, len(spot.marks)), "first": day(first), "last": day(last)}
     if first.date() == last.date():
-        days = f"{first.day} {first:%b %Y}"
-    return DrawnMark(
-        spot, f"{_count(spot.kind, len(spot.marks))}, {days}: look closer", zoom(around)
-    )
+        words = _("{marks}, {first}: look closer")
+    else:
+        words = _("{marks}, {first} to {last}: look closer")
+    return DrawnMark(spot, words.format(**names), zoom(around))

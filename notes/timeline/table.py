@@ -10,6 +10,7 @@ from uuid import UUID
 
 from django.db.models import Q
 from django.http import Http404
+from django.utils.translation import gettext as _
 
 from core.models import Production
 from notes.timeline.labels import Face, faces
@@ -50,7 +51,7 @@ class Edge:
             when.utcoffset().total_seconds()  # type: ignore[union-attr]
             return cls(when, mark_kind, int(key) if mark_kind is MarkKind.CHANGE else UUID(key))
         except (ValueError, AttributeError):
-            raise Http404("There is no such place in this list.") from None
+            raise Http404(_("There is no such place in this list.")) from None
 
     def sorts(self) -> tuple[float, int, Any]:
         return _order(self.kind, Mark(self.at, self.key))

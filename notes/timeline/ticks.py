@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from math import ceil
 
+from core.languages.dates import short_day
 from notes.timeline.marks import Span
 
 DAY = timedelta(days=1)
@@ -34,7 +35,7 @@ class _Even:
     """Every so many hours or days, counted from a midnight; weeks from a Monday."""
 
     length: timedelta
-    form: str
+    label: Callable[[datetime], str]
 
     def within(self, span: Span) -> Iterator[Tick]:
         at = span.start.replace(hour=0, minute=0, second=0, microsecond=0)
@@ -42,7 +43,7 @@ class _Even:
             at -= DAY * at.weekday()
         while at < span.end:
             if at >= span.start:
-                yield Tick(at, _label(at, self.form))
+                yield Tick(at, self.label(at))
             # On the wall clock, so that rules stay at midnight across a change to summer time.
             at += self.length
 
@@ -62,7 +63,7 @@ class _Months:
             if at >= span.end:
                 return
             if at >= span.start:
-                yield Tick(at, _label(at, "%b %Y"))
+                yield Tick(at, month(at.date()))
             # Counted from each January, so that quarters begin in the same months every year.
             year, month = (year, month + self.every) if month + self.every < 13 else (year + 1, 1)
 
@@ -79,11 +80,20 @@ class _Years:
                 yield Tick(at, str(year))
 
 
+def _hour(at: datetime) -> str:
+    return f"{at:%H:%M}"
+
+
+def _day(at: datetime) -> str:
+    # The day where the span is, whichever zone a page is shown in.
+    return short_day(at.date())
+
+
 _STEPS = (
-    _Even(timedelta(hours=1), "%H:%M"),
-    _Even(timedelta(hours=6), "%-d %b %H:%M"),
-    _Even(DAY, "%-d %b"),
-    _Even(7 * DAY, "%-d %b"),
+    _Even(timedelta(hours=1), _hour),
+    _Even(timedelta(hours=6), lambda at: f"{_day(at)} {_hour(at)}"),
+    _Even(DAY, _day),
+    _Even(7 * DAY, _day),
     _Months(1),
     _Months(3),
 )
@@ -93,8 +103,3 @@ def _first_of(span: Span, year: int, month: int) -> datetime:
     return span.start.replace(
         year=year, month=month, day=1, hour=0, minute=0, second=0, microsecond=0
     )
-
-
-def _label(at: datetime, form: str) -> str:
-    # %-d is not everywhere; the day is put in by hand.
-    return at.strftime(form.replace("%-d", str(at.day)))

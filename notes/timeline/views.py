@@ -8,6 +8,7 @@ from uuid import UUID
 
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from core.access.policy import Action
@@ -67,7 +68,7 @@ def _span(request: ProductionRequest) -> Span | None:
             return Span(start.astimezone(), end.astimezone())
     except (ValueError, TypeError, OverflowError):
         pass
-    raise Http404("There is no such stretch of time.")
+    raise Http404(_("There is no such stretch of time."))
 
 
 def _address(span: Span) -> str:
