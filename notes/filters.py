@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, cast
+from typing import TYPE_CHECKING, Any, cast
 
 from django import forms
 from django.db.models import Q, QuerySet
@@ -15,6 +15,9 @@ from notes.queries import rigs_of
 from notes.states import NoteState
 from rigs.changes.reasons import LABELS
 from rigs.models import Device, Input
+
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
 
 
 class Filters(forms.Form):
@@ -39,7 +42,7 @@ class Filters(forms.Form):
         return {name: value for name, value in self.cleaned_data.items() if value}
 
 
-def any_of(words: str, label: str | None = None) -> forms.ModelChoiceField:  # type: ignore[type-arg]
+def any_of(words: StrOrPromise, label: StrOrPromise | None = None) -> forms.ModelChoiceField:  # type: ignore[type-arg]
     """A field with a choice among what `offered` gives; empty, it narrows nothing."""
     return forms.ModelChoiceField(queryset=None, required=False, empty_label=words, label=label)
 

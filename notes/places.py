@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from django.utils.translation import gettext_lazy
-
 from core.hooks import Hook
 
 if TYPE_CHECKING:
@@ -16,5 +14,5 @@ if TYPE_CHECKING:
 
 # The rig, and its signatures that stand; none, where it is not signed yet.
 SCATTER: Hook[[Rig, Sequence[SignOff]], Panel] = Hook(
-    gettext_lazy("what a later comparison with a signed sound will be able to tell")
+    "what a later comparison with a signed sound will be able to tell"
 )

@@ -30,7 +30,7 @@ def shared(production: Production, kind: str, subject: UUID, parts: Sequence[str
         return None
     content = read(published)
     sections = {each["key"]: each for each in content["sections"]}
-    titles = [(part.key, part.title) for part in parts_of(published)]
+    titles = [(part.key, str(part.title)) for part in parts_of(published)]
     start = address_of("notes:published", production.pk, published.pk)
     opens = {start: Opened(passes=frozenset({"long", "for"}))}
     for key, section in sections.items():

@@ -33,7 +33,7 @@ from rigs.models import Input, Photo, Rig, Unit
 from rigs.shows.rigs import played_at
 
 # Shown with what is stored, so that nobody counts on the rest.
-LEFT_OUT = [
+LEFT_OUT = (
     gettext_lazy("Recall sheets, labels and everything else that is printed or downloaded."),
     gettext_lazy(
         "Histories, comparisons, trials, the catalogue of microphones and DIs, songs and people."
@@ -46,7 +46,7 @@ LEFT_OUT = [
     ),
     gettext_lazy("Search and what-if."),
     gettext_lazy("What others write after it was stored."),
-]
+)
 A_DAY = timedelta(days=1)  # a show may end after midnight, and midnight is not the same everywhere
 SHOWS = 3
 SOUND_BYTES = 20_000_000  # of the list's whole budget
@@ -94,7 +94,12 @@ def stored_pages(
     ]
     files = [*photos, *_note_photos(place, rigs), *_memos(place, rigs), *_sounds(place, rigs)]
     return StoredPages(
-        title, page, [each for each in contents if each.links], pages, files, LEFT_OUT
+        title,
+        page,
+        [each for each in contents if each.links],
+        pages,
+        files,
+        [str(words) for words in LEFT_OUT],
     )
 
 

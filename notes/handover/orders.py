@@ -7,10 +7,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from django.utils.translation import gettext_lazy
 
 from core.models.roles import Role
+
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,7 +22,7 @@ class Block:
     """A piece of a rig's sheet, and what stands above it."""
 
     key: str
-    title: str
+    title: StrOrPromise
 
     @property
     def template(self) -> str:
@@ -48,11 +52,11 @@ BLOCKS = {
 @dataclass(frozen=True, slots=True)
 class Order:
     key: str
-    label: str
+    label: StrOrPromise
     blocks: tuple[Block, ...]
 
 
-def _order(key: str, label: str, names: str) -> Order:
+def _order(key: str, label: StrOrPromise, names: str) -> Order:
     return Order(key, label, tuple(BLOCKS[name] for name in names.split()))
 
 

@@ -51,7 +51,7 @@ class ShownSection:
 
     @property
     def title(self) -> str:
-        return self.part.title
+        return str(self.part.title)
 
 
 def show_copy(

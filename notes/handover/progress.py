@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 from uuid import UUID
 
 from django.utils.translation import gettext_lazy
@@ -16,6 +16,9 @@ from notes.handover.content import GENERAL, outline_of
 from notes.models import Acknowledgement, Handover, PublishedHandover
 from rigs.changes.chain import sha256
 
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
+
 # Whom a handover is written for. Players and managers may read it, too; nobody waits for them.
 ADDRESSEE_ROLES = frozenset({Role.ENGINEER, Role.MONITORS, Role.TECH, Role.CREW})
 
@@ -26,7 +29,7 @@ class PublishedSection:
 
     key: str
     player: UUID | None
-    title: str
+    title: StrOrPromise
     digest: str
 
 

@@ -114,7 +114,8 @@ def _publish(request: ProductionRequest, leg: Leg) -> HttpResponse:
         messages.info(
             request,
             _(
-                "Nothing has changed since {last} was published. {last} still is what the crew reads."
+                "Nothing has changed since {last} was published. {last} still is what the crew "
+                "reads."
             ).format(last=refused.last),
         )
         return redirect(refused.last)

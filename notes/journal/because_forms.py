@@ -20,7 +20,7 @@ from rigs.changes.reasons import Reason, ReasonKind
 from rigs.editing.kinds import ControlForm, InputForm
 from rigs.editing.part_forms import PartForm
 from rigs.fields import FieldRole, rows_of
-from rigs.models import Revision, Rig, Tracked
+from rigs.models import Control, Revision, Rig, Tracked
 
 
 class BecauseForm(PartForm):

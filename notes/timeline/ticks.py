@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from math import ceil
 
-from core.languages.dates import short_day
+from core.languages import dates
 from notes.timeline.marks import Span
 
 DAY = timedelta(days=1)
@@ -63,7 +63,7 @@ class _Months:
             if at >= span.end:
                 return
             if at >= span.start:
-                yield Tick(at, month(at.date()))
+                yield Tick(at, dates.month(at.date()))
             # Counted from each January, so that quarters begin in the same months every year.
             year, month = (year, month + self.every) if month + self.every < 13 else (year + 1, 1)
 
@@ -86,7 +86,7 @@ def _hour(at: datetime) -> str:
 
 def _day(at: datetime) -> str:
     # The day where the span is, whichever zone a page is shown in.
-    return short_day(at.date())
+    return dates.short_day(at.date())
 
 
 _STEPS = (
