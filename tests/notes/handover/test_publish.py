@@ -115,7 +115,11 @@ def test_the_page_before_says_what_is_missing(world: World) -> None:
     ask(leg=autumn, user=world.people["crew"], words="Which fuse?", player=None)
     response = as_user(world.tech).get(at(world, "notes:publish", autumn.pk))
     missing = response.context["missing"]
-    assert missing.words == ["the opening words", "cautions", "people to call"]
+    assert missing.words == [
+        "Nobody has written the opening words.",
+        "Nobody has written cautions.",
+        "Nobody has written people to call.",
+    ]
     assert (missing.unanswered, missing.unsigned) == (1, [("Bass main", "not_asked")])
     assert "Publish handover 1" in response.content.decode()
     assert not PublishedHandover.objects.exists()
