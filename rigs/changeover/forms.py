@@ -7,6 +7,7 @@ from typing import Any
 from uuid import uuid4
 
 from django import forms
+from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from core.forms.durations import MinutesInput
@@ -39,9 +40,9 @@ def _text(longest: int, **more: Any) -> forms.CharField:
 def _who() -> forms.CharField:
     return _text(
         80,
-        label="Who",
+        label=gettext_lazy("Who"),
         required=False,
-        help_text="Somebody of the production, or any name.",
+        help_text=gettext_lazy("Somebody of the production, or any name."),
         attrs={"list": LIST_OF_PEOPLE},
     )
 
@@ -49,19 +50,21 @@ def _who() -> forms.CharField:
 def _where() -> forms.CharField:
     return _text(
         80,
-        label="Riser or place",
+        label=gettext_lazy("Riser or place"),
         required=False,
-        help_text="A riser of the stage plot, or any place.",
+        help_text=gettext_lazy("A riser of the stage plot, or any place."),
         attrs={"list": LIST_OF_RISERS},
     )
 
 
 def _beside() -> forms.BooleanField:
     return forms.BooleanField(
-        label="May run beside others",
+        label=gettext_lazy("May run beside others"),
         required=False,
         initial=True,
-        help_text="Off: it begins when all before it are done, and all after it wait.",
+        help_text=gettext_lazy(
+            "Off: it begins when all before it are done, and all after it wait."
+        ),
     )
 
 
@@ -71,13 +74,15 @@ class StepForm(forms.Form):
     place = forms.IntegerField(
         min_value=1, widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"})
     )
-    words = _text(160, label="What is done")
+    words = _text(160, label=gettext_lazy("What is done"))
     where = _where()
     who = _who()
-    planned_s = MinutesInput(label="Minutes")
+    planned_s = MinutesInput(label=gettext_lazy("Minutes"))
     side_by_side = _beside()
     part = forms.ChoiceField(choices=list(PARTS.items()))
-    remove = forms.BooleanField(label="Take it out of this changeover", required=False)
+    remove = forms.BooleanField(
+        label=gettext_lazy("Take it out of this changeover"), required=False
+    )
 
     def __init__(self, step: Step, place: int, crew: Crew, data: Any = None) -> None:
         first = {
@@ -91,7 +96,7 @@ class StepForm(forms.Form):
         }
         super().__init__(data, prefix=step.id, initial=first)
         self.line, self.was_at, self.crew = step, place, crew
-        self.fields["place"].label = f"Place of {step.words}"
+        self.fields["place"].label = _("Place of {words}").format(words=step.words)
 
     def made(self) -> Step | None:
         """The step as it was typed; None if it is to be taken out."""
@@ -124,21 +129,27 @@ class AddForm(forms.Form):
     version = forms.IntegerField(widget=forms.HiddenInput, min_value=0)
     seen = forms.IntegerField(widget=forms.HiddenInput, required=False, min_value=0)
     there_s = MinutesInput(
-        label="Minutes there are", help_text="20 at many festivals; empty where nobody said."
+        label=gettext_lazy("Minutes there are"),
+        help_text=gettext_lazy("20 at many festivals; empty where nobody said."),
     )
     add_words = _text(
-        160, label="What is done", required=False, attrs={"placeholder": "Drum riser on, locked"}
+        160,
+        label=gettext_lazy("What is done"),
+        required=False,
+        attrs={"placeholder": gettext_lazy("Drum riser on, locked")},
     )
-    add_part = forms.ChoiceField(label="Part", choices=list(PARTS.items()), initial=SET)
+    add_part = forms.ChoiceField(
+        label=gettext_lazy("Part"), choices=list(PARTS.items()), initial=SET
+    )
     add_where = _where()
     add_who = _who()
-    add_planned_s = MinutesInput(label="Minutes")
+    add_planned_s = MinutesInput(label=gettext_lazy("Minutes"))
     add_side_by_side = _beside()
     add_place = forms.IntegerField(
-        label="At place",
+        label=gettext_lazy("At place"),
         required=False,
         min_value=1,
-        help_text="Empty: at the end of its part.",
+        help_text=gettext_lazy("Empty: at the end of its part."),
         widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
     )
 
@@ -146,7 +157,7 @@ class AddForm(forms.Form):
         cleaned = self.cleaned_data
         told = ("add_where", "add_who", "add_planned_s")
         if not cleaned.get("add_words") and any(cleaned.get(name) for name in told):
-            self.add_error("add_words", "Write what is done.")
+            self.add_error("add_words", _("Write what is done."))
         return cleaned
 
     def added(self, crew: Crew) -> Iterator[Step]:

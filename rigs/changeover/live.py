@@ -8,6 +8,8 @@ from __future__ import annotations
 from typing import Any, NamedTuple
 
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import pgettext_lazy
 
 from core import clock
 from core.live.stream import News
@@ -46,32 +48,46 @@ def clock_of(found: ChangeoverNow) -> dict[str, Any]:
     }
 
 
+LEFT, OVER, GONE, THERE = "left", "over", "gone", "there"
+# Behind the time that the clock shows, as “2:30 left”.
+FACE_WORDS = {
+    LEFT: pgettext_lazy("clock", "left"),
+    OVER: pgettext_lazy("clock", "over"),
+    GONE: pgettext_lazy("clock", "gone"),
+    THERE: pgettext_lazy("clock", "there are"),
+}
+
+
 class Face(NamedTuple):
-    """What the clock shows: seconds, and whether they are left, over or gone."""
+    """What the clock shows: seconds, and whether they are left, over, gone or what there is."""
 
     seconds: int
-    word: str
+    state: str
+
+    @property
+    def word(self) -> str:
+        return str(FACE_WORDS[self.state])
 
     @property
     def is_over(self) -> bool:
-        return self.word == "over"
+        return self.state == OVER
 
 
 def face_of(found: ChangeoverNow) -> Face:
     """The clock at this moment; rigs/js/changeover.js counts on from it by the same rule."""
     gone, there = found.pressed.seconds(clock.now()), found.plan.there_s
     if gone is None:
-        return Face(there or 0, "gone" if there is None else "there are")
+        return Face(there or 0, GONE if there is None else THERE)
     if there is None:
-        return Face(gone, "gone")
-    return Face(abs(there - gone), "left" if gone <= there else "over")
+        return Face(gone, GONE)
+    return Face(abs(there - gone), LEFT if gone <= there else OVER)
 
 
 def clock_words(found: ChangeoverNow) -> str:
     """Who started the clock and stopped it, and when."""
     started, stopped = found.pressed.started, found.pressed.stopped
-    said = [f"started {_by(started)}"] if started else []
-    said += [f"stopped {_by(stopped)}"] if stopped else []
+    said = [_by(_("started {time} by {name}"), started)] if started else []
+    said += [_by(_("stopped {time} by {name}"), stopped)] if stopped else []
     return ", ".join(said)
 
 
@@ -84,8 +100,8 @@ def _step(step: StepNow) -> dict[str, Any]:
     return {"done": step.is_done, "words": mark_words(step), "took_s": step.took_s}
 
 
-def _by(mark: Mark) -> str:
-    return f"{_time(mark)} by {mark.by_name}"
+def _by(said: str, mark: Mark) -> str:
+    return said.format(time=_time(mark), name=mark.by_name)
 
 
 def _time(mark: Mark) -> str:

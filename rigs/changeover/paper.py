@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.utils.text import capfirst
+from django.utils.translation import gettext as _
+
 from core import clock
 from core.durations import format_duration, format_minutes
 from core.models import Show
@@ -17,9 +20,9 @@ def changeover_page(show: Show, found: ChangeoverNow, *, paper: Paper) -> bytes:
     """The plan as PDF, tagged: both parts, who and minutes, what it sums up to, and the caution."""
     longest = max((len(step.step.words) for step in found.steps), default=0)
     data = {
-        "title": f"Changeover, {show}",
+        "title": _("Changeover, {show}").format(show=show),
         "paper": paper,
-        "stamp": f"printed {printed_at(clock.now())}",
+        "stamp": _("printed {at}").format(at=printed_at(clock.now())),
         "place": str(show.leg.production),
         "sum": sum_words(found),
         "hands": hands_words(found),
@@ -36,14 +39,24 @@ def changeover_page(show: Show, found: ChangeoverNow, *, paper: Paper) -> bytes:
 def sum_words(found: ChangeoverNow) -> str:
     """How long it takes at least, beside the time there is and the sum of all steps."""
     times, there_s = found.times, found.plan.there_s
-    at_least = "" if times.is_whole else "at least "
-    words = f"{at_least}{format_duration(times.needed_s)}"
-    over = found.over_s
-    if over is not None:
-        words += f" of {format_duration(there_s)}: "
-        words += "exactly" if over == 0 else f"{format_duration(abs(over))} "
-        words += "" if over == 0 else "over" if over > 0 else "left"
-    return f"{words[:1].upper()}{words[1:]}. One after another: {format_duration(times.sum_s)}."
+    takes, over = format_duration(times.needed_s), found.over_s
+    if not times.is_whole:
+        takes = _("at least {time}").format(time=takes)
+    if over is None:
+        said = "{takes}"
+    elif over == 0:
+        said = _("{takes} of {there}: exactly")
+    else:
+        said = (
+            _("{takes} of {there}: {time} over")
+            if over > 0
+            else _("{takes} of {there}: {time} left")
+        )
+    words = said.format(
+        takes=takes, there=format_duration(there_s), time=format_duration(abs(over or 0))
+    )
+    one_by_one = _("One after another: {time}.").format(time=format_duration(times.sum_s))
+    return f"{capfirst(words)}. {one_by_one}"
 
 
 def hands_words(found: ChangeoverNow) -> str:
@@ -53,7 +66,7 @@ def hands_words(found: ChangeoverNow) -> str:
 
 def _row(step: StepNow) -> list[Any]:
     planned = step.step.planned_s
-    alone = "" if step.step.side_by_side else "all wait"
+    alone = "" if step.step.side_by_side else _("all wait")
     return [
         str(step.number),
         step.step.words,

@@ -8,6 +8,8 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods, require_safe
 
 from core.access.policy import Action
@@ -44,7 +46,7 @@ def edit(request: ProductionRequest, show_id: UUID) -> HttpResponse:
     found = changeover_of(show)
     try:
         form = PlanForm(show, found, request.POST if request.method == "POST" else None)
-        if form.is_valid() and saved(request, form, change, "The changeover is as it was."):
+        if form.is_valid() and saved(request, form, change, _("The changeover is as it was.")):
             return redirect(own)
     except ValidationError as refused:
         messages.error(request, " ".join(refused.messages))
@@ -110,7 +112,7 @@ def _take(request: ProductionRequest, show: Show, source: Show, plan: Plan) -> H
     except ValidationError as refused:
         messages.error(request, " ".join(refused.messages))
         return redirect(request.get_full_path())
-    messages.success(request, f"The changeover is that of {source}.")
+    messages.success(request, _("The changeover is that of {source}.").format(source=source))
     return redirect(within(request, "rigs:changeover_plan", show.pk))
 
 
@@ -138,22 +140,28 @@ def propose(request: ProductionRequest, show_id: UUID) -> HttpResponse:
     return render(request, "rigs/changeover/propose.html", context)
 
 
+# As the history keeps it, in no language of whoever put them in.
+FIRST_STEPS = "First steps from what plays."
+
+
 def _put_in(request: ProductionRequest, found: ChangeoverNow, chosen: list[Offer]) -> str:
     """Write the steps; else what is in the way."""
     if not chosen:
-        return "Tick the steps that are to be put in."
+        return _("Tick the steps that are to be put in.")
     if whole_number(request.POST.get("version")) != found.version:
-        return CHANGED
+        return str(CHANGED)
     try:
         replace_plan(
             found.show,
             lambda now: with_offers(now, chosen),
             by=request.user,
-            because="First steps from what plays.",
+            because=FIRST_STEPS,
             version=found.version,
         )
     except ValidationError as refused:
         return " ".join(refused.messages)
     count = len(chosen)
-    messages.success(request, f"{count} step{'' if count == 1 else 's'} put in.")
+    messages.success(
+        request, ngettext("{n} step put in.", "{n} steps put in.", count).format(n=count)
+    )
     return ""

@@ -9,6 +9,8 @@ from functools import cached_property
 from uuid import UUID
 
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.models import Membership, Show, User
 from rigs.changeover.marks import Mark, Pressed, pressed
@@ -24,7 +26,7 @@ from rigs.changeover.state import (
 from rigs.changeover.times import Times, times_of
 from rigs.models import Changeover, ChangeoverChange, ChangeoverMark, ChangeoverStep, Riser
 
-NOBODY = "nobody named"
+NOBODY = gettext_lazy("nobody named")
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +91,8 @@ class ChangeoverNow:
     def hands(self) -> list[tuple[str, int]]:
         """What each has to do, by name, the longest first."""
         return [
-            (who_in_words(who, self.names) or NOBODY, seconds) for who, seconds in self.times.hands
+            (who_in_words(who, self.names) or str(NOBODY), seconds)
+            for who, seconds in self.times.hands
         ]
 
     @cached_property
@@ -176,7 +179,7 @@ def plan_at(show: Show, version: int) -> Plan:
         return Plan()
     found = ChangeoverChange.objects.filter(changeover__show=show, number=version).first()
     if found is None:
-        raise ValidationError("This page is of a plan that is not there. Open it anew.")
+        raise ValidationError(_("This page is of a plan that is not there. Open it anew."))
     return Plan.from_plain(found.state)
 
 

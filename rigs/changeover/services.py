@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any
 from uuid import UUID, uuid4
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from core.languages.choice import as_stored
 from core.live.notify import notify
 from core.models import Show, User
 from core.sets.refused import LinesConflict, LinesRefused
@@ -30,9 +32,11 @@ from rigs.changeover.state import (
 )
 from rigs.models import Changeover, ChangeoverChange, ChangeoverMark, ChangeoverStep
 
-RETIRED = "This show is retired. Restore it before changing its changeover."
-CHANGED = "Someone else changed this plan meanwhile. Look at what changes now, then take it."
-NO_STEP = "This step is not in the plan any more."
+RETIRED = gettext_lazy("This show is retired. Restore it before changing its changeover.")
+CHANGED = gettext_lazy(
+    "Someone else changed this plan meanwhile. Look at what changes now, then take it."
+)
+NO_STEP = gettext_lazy("This step is not in the plan any more.")
 
 
 class PlanConflict(LinesConflict[Plan]):
@@ -71,11 +75,9 @@ def change(
         raise PlanConflict(merged, since[0], own.version)
     if wrong := problems(merged.state):
         raise LinesRefused(wrong)
-    words = _say(held, now, merged.state)
-    steps = merged.state.by_id
-    words += [f"“{steps[each].words}” stays: it was changed meanwhile." for each in merged.kept]
-    if words:
-        _write(own, merged.state, words, by)
+    stored, words = _say(held, now, merged.state, merged.kept)
+    if stored:
+        _write(own, merged.state, stored, by)
     return words
 
 
@@ -100,9 +102,9 @@ def replace_plan(
     if wrong := problems(wanted):
         raise LinesRefused(wrong)
     own = _own(held)
-    words = _say(held, now, wanted)
-    if words or own.version == 0:
-        _write(own, wanted, [because, *words], by)
+    stored, words = _say(held, now, wanted)
+    if stored or own.version == 0:
+        _write(own, wanted, [because, *stored], by)
     return words
 
 
@@ -127,7 +129,9 @@ def begin(show: Show, by: User) -> str | None:
 
 
 def begun_with(source: Show) -> str:
-    return f"Begun with the changeover of {source}."
+    """Why, as the history keeps it."""
+    with as_stored():
+        return _("Begun with the changeover of {show}.").format(show=source)
 
 
 def wanted(
@@ -147,11 +151,13 @@ def wanted(
         given = str(values["id"] or "")
         who = f"{USER}{values['person']}" if values["person"] else crew.read(values["name"])
         if given and given not in known:
-            wrong[str(at)] = f"Step {at} is not in the plan of that version."
+            wrong[str(at)] = _("Step {at} is not in the plan of that version.").format(at=at)
         elif values["person"] and who not in crew.names:
-            wrong[str(at)] = f"Step {at}: there is no such person in this production."
+            wrong[str(at)] = _("Step {at}: there is no such person in this production.").format(
+                at=at
+            )
         elif values["riser"] and f"{RISER}{values['riser']}" not in crew.risers:
-            wrong[str(at)] = f"Step {at}: there is no such riser on the plot."
+            wrong[str(at)] = _("Step {at}: there is no such riser on the plot.").format(at=at)
         else:
             fields = {name: values[name] for name in FIELDS if name not in ("who", "place")}
             place = (
@@ -159,7 +165,7 @@ def wanted(
             )
             made.append(Step(given or str(uuid4()), who=who, place=place, **fields))
     if len({step.id for step in made}) < len(made):
-        wrong[""] = "A step stands there twice."
+        wrong[""] = _("A step stands there twice.")
     if wrong:
         raise LinesRefused(wrong)
     return Plan(in_parts(made), there_s)
@@ -177,13 +183,18 @@ def mark_step(show: Show, step: UUID | None, what: str, *, by: User) -> tuple[st
     row = there.filter(pk=step).first() if step is not None else None
     if row is None or what not in (DONE, OPEN):
         raise ValidationError(NO_STEP)
+    # As the history keeps it, in no language of whoever pressed.
     words = f"“{row.words}” {'done' if what == DONE else 'open again'}."
     mine = _mark(held, ChangeoverMark(what=what, step=row, words=[words]), by)
     now = changeover_of(held)
     newest = now.pressed.last[str(step)]
     if newest.pk != mine.pk and newest.what != what:
-        state = "ticked it off" if newest.what == DONE else "opened it again"
-        return f"“{row.words}” stays as it is: {newest.by_name} {state} later.", now
+        said = (
+            _("“{step}” stays as it is: {name} ticked it off later.")
+            if newest.what == DONE
+            else _("“{step}” stays as it is: {name} opened it again later.")
+        )
+        return said.format(step=row.words, name=newest.by_name), now
     return "", now
 
 
@@ -203,22 +214,23 @@ def open_all(show: Show, *, by: User) -> int:
 def mark_clock(show: Show, what: str, *, by: User) -> str:
     """Start the clock, or stop it; in words what came of it. Raises ValidationError."""
     if what not in (START, STOP):
-        raise ValidationError("The clock is started or stopped.")
+        raise ValidationError(_("The clock is started or stopped."))
     held = lock(show, RETIRED)
     if changeover_of(held).version == 0:
-        raise ValidationError("There is no plan yet, so there is nothing to time.")
-    said = "Clock started." if what == START else "Clock stopped."
-    mine = _mark(held, ChangeoverMark(what=what, words=[said]), by)
+        raise ValidationError(_("There is no plan yet, so there is nothing to time."))
+    said = gettext_lazy("Clock started.") if what == START else gettext_lazy("Clock stopped.")
+    with as_stored():
+        mine = _mark(held, ChangeoverMark(what=what, words=[str(said)]), by)
     holds = changeover_of(held).pressed
     if what == START:
         running = holds.started
         if holds.is_running and running is not None and running.pk != mine.pk:
-            return f"The clock runs already: {running.by_name} started it."
-        return said
+            return _("The clock runs already: {name} started it.").format(name=running.by_name)
+        return str(said)
     stopped = holds.stopped
     if stopped is not None and stopped.pk != mine.pk:
-        return f"The clock was stopped already, by {stopped.by_name}."
-    return said if stopped is not None else "The clock is not running."
+        return _("The clock was stopped already, by {name}.").format(name=stopped.by_name)
+    return str(said) if stopped is not None else _("The clock is not running.")
 
 
 def _own(show: Show) -> Changeover:
@@ -237,9 +249,21 @@ def _mark(show: Show, mark: ChangeoverMark, by: User) -> ChangeoverMark:
     return mark
 
 
-def _say(show: Show, now: ChangeoverNow, plan: Plan) -> list[str]:
-    crew = crew_of(show.leg.production_id, (*now.plan.steps, *plan.steps))
-    return in_words(now.plan, plan, crew.every_name)
+def _say(
+    show: Show, now: ChangeoverNow, plan: Plan, kept: Iterable[str] = ()
+) -> tuple[list[str], list[str]]:
+    """What changed, and the steps that stay as others made them, twice: as the history keeps it,
+    and for whoever changed it."""
+    names = crew_of(show.leg.production_id, (*now.plan.steps, *plan.steps)).every_name
+    stay = [plan.by_id[each].words for each in kept]
+
+    def told() -> list[str]:
+        stays = _("“{title}” stays: it was changed meanwhile.")
+        return [*in_words(now.plan, plan, names), *(stays.format(title=each) for each in stay)]
+
+    with as_stored():
+        stored = told()
+    return stored, told()
 
 
 def _write(own: Changeover, plan: Plan, words: Sequence[str], by: User) -> None:

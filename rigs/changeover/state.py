@@ -6,21 +6,24 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import asdict, dataclass
 from typing import Any, Self, TypeVar
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from core.durations import format_duration
 from core.sets.merge import Clash, Merged, merge_lines, merge_order, merge_value, moved, side_of
 
 T = TypeVar("T")
 STRIKE, SET = "strike", "set"
-PARTS = {STRIKE: "Strike", SET: "Set"}
+PARTS = {STRIKE: gettext_lazy("Strike"), SET: gettext_lazy("Set")}
 FIELDS = ("part", "words", "place", "who", "planned_s", "side_by_side")
 FIELD_LABELS = {
-    "part": "part",
-    "words": "what is done",
-    "place": "riser or place",
-    "who": "who",
-    "planned_s": "minutes",
-    "side_by_side": "may run beside others",
-    "there_s": "time there is",
+    "part": gettext_lazy("part"),
+    "words": gettext_lazy("what is done"),
+    "place": gettext_lazy("riser or place"),
+    "who": gettext_lazy("who"),
+    "planned_s": gettext_lazy("minutes"),
+    "side_by_side": gettext_lazy("may run beside others"),
+    "there_s": gettext_lazy("time there is"),
 }
 THERE = "there"  # the key of what is decided on the time there is
 USER = "user:"  # in front of the id of somebody of the production
@@ -79,14 +82,14 @@ def by_part(items: Iterable[T], part_of: Callable[[T], str]) -> list[tuple[str, 
     """`items` of each part that has any, under the name of the part."""
     every = list(items)
     named = [(name, [i for i in every if part_of(i) == part]) for part, name in PARTS.items()]
-    return [(name, own) for name, own in named if own]
+    return [(str(name), own) for name, own in named if own]
 
 
 def problems(plan: Plan) -> dict[str, str]:
     """What is wrong, by the id of the step it is wrong at (empty for the whole)."""
-    wrong = {step.id: "Write what is done." for step in plan.steps if not step.words}
+    wrong = {step.id: _("Write what is done.") for step in plan.steps if not step.words}
     if len(plan.steps) > MOST_STEPS:
-        wrong[""] = f"A changeover has {MOST_STEPS} steps at most."
+        wrong[""] = _("A changeover has {n} steps at most.").format(n=MOST_STEPS)
     return wrong
 
 
@@ -117,12 +120,12 @@ def merge(
 
 def who_in_words(who: str, names: Mapping[str, str]) -> str:
     """The name of who does a step; `names` are those of people, by “user:id”."""
-    return names.get(who, "somebody who left") if who.startswith(USER) else who
+    return names.get(who, _("somebody who left")) if who.startswith(USER) else who
 
 
 def place_in_words(place: str, names: Mapping[str, str]) -> str:
     """Where a step is done; `names` are those of risers, by “riser:id”."""
-    return names.get(place, "a riser that is gone") if place.startswith(RISER) else place
+    return names.get(place, _("a riser that is gone")) if place.startswith(RISER) else place
 
 
 def in_words(before: Plan, after: Plan, names: Mapping[str, str]) -> list[str]:
@@ -134,27 +137,33 @@ def _sentences(before: Plan, after: Plan, names: Mapping[str, str]) -> Iterator[
     was, now = before.by_id, after.by_id
     for step in after.steps:
         if step.id not in was:
-            yield f"{PARTS[step.part]}: “{step.words}” put in."
+            yield _("{part}: “{words}” put in.").format(part=PARTS[step.part], words=step.words)
     for step in before.steps:
         if step.id not in now:
-            yield f"“{step.words}” taken out."
+            yield _("“{words}” taken out.").format(words=step.words)
     yield from _moves(before, after)
     for step in after.steps:
         if step.id in was:
             yield from _changed(was[step.id], step, names)
     if before.there_s != after.there_s:
         there = format_duration(after.there_s)
-        yield f"Time there is: {there}." if there else "No time is given any more."
+        yield (
+            _("Time there is: {time}.").format(time=there)
+            if there
+            else _("No time is given any more.")
+        )
 
 
 def _moves(before: Plan, after: Plan) -> Iterator[str]:
     went = moved(before.ids, after.ids)
     places = {each: at for at, each in enumerate(after.ids, start=1)}
     if len(went) > MANY:
-        yield f"A new order; {len(went)} steps moved."
+        yield _("A new order; {n} steps moved.").format(n=len(went))
         return
     for each in went:
-        yield f"“{after.by_id[each].words}” moved to {places[each]}."
+        yield _("“{words}” moved to {place}.").format(
+            words=after.by_id[each].words, place=places[each]
+        )
 
 
 def _changed(was: Step, now: Step, names: Mapping[str, str]) -> Iterator[str]:
@@ -162,7 +171,9 @@ def _changed(was: Step, now: Step, names: Mapping[str, str]) -> Iterator[str]:
         one, other = getattr(was, field), getattr(now, field)
         if one != other:
             label, value = FIELD_LABELS[field], value_in_words(field, other, names)
-            yield f"“{was.words}”, {label}: {value or 'nothing'}."
+            yield _("“{words}”, {field}: {value}.").format(
+                words=was.words, field=label, value=value or _("nothing")
+            )
 
 
 def value_in_words(field: str, value: Any, names: Mapping[str, str]) -> str:
@@ -172,7 +183,7 @@ def value_in_words(field: str, value: Any, names: Mapping[str, str]) -> str:
     if field == "place":
         return place_in_words(value, names)
     if field == "part":
-        return PARTS[value]
+        return str(PARTS[value])
     if isinstance(value, bool):
-        return "yes" if value else "no"
+        return _("yes") if value else _("no")
     return format_duration(value) if field.endswith("_s") else str(value or "")

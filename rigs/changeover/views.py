@@ -9,6 +9,8 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from django.views.decorators.http import require_GET, require_POST, require_safe
 
 from core.access.policy import Action
@@ -90,7 +92,9 @@ def open_again(request: ProductionRequest, show_id: UUID) -> HttpResponse:
         count = open_all(show, by=request.user)
     except ValidationError as refused:
         return _page(request, show, " ".join(refused.messages))
-    messages.success(request, f"{count} step{'' if count == 1 else 's'} open again.")
+    messages.success(
+        request, ngettext("{n} step open again.", "{n} steps open again.", count).format(n=count)
+    )
     return redirect(within(request, "rigs:changeover", show.pk))
 
 
@@ -119,7 +123,7 @@ def paper(request: ProductionRequest, show_id: UUID) -> HttpResponse:
     """A4, or Letter by ?paper=us-letter."""
     show = find_show(request, show_id)
     made = changeover_page(show, changeover_of(show), paper=paper_of(request))
-    return pdf(request, made, f"Changeover, {show}")
+    return pdf(request, made, _("Changeover, {show}").format(show=show))
 
 
 def of_shows(request: HttpRequest, leg: Leg) -> dict[UUID, Panel]:

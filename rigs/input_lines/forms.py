@@ -9,6 +9,8 @@ from uuid import uuid4
 from django import forms
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.forms.lines import Words, lines_field
 from core.lines import read_each
@@ -26,7 +28,7 @@ from rigs.revisions.record import record
 from rigs.revisions.sources import chosen_add
 
 MOST_WORDS = 30  # offered of a kind; those no input has stand first
-PLACEHOLDER = (
+PLACEHOLDER = gettext_lazy(
     "1 Kick in, Flat 91, aimed at beater side\n"
     "2 Snare top, D57, 4 cm from the rim, gain 34\n"
     "3 Hat, Small 5, hpf 200"
@@ -37,12 +39,14 @@ class SeveralInputsForm(forms.Form):
     """`drafts` are the inputs, once it is valid."""
 
     lines = lines_field(
-        "Inputs, one a line",
-        "Channel and name, microphone or DI, then whatever you know: the units or groups it "
-        "picks up, a distance, an angle, what it is aimed at; “gain 34”, “hpf 90” or "
-        "“stand short” by name.",
+        gettext_lazy("Inputs, one a line"),
+        gettext_lazy(
+            "Channel and name, microphone or DI, then whatever you know: the units or groups it "
+            "picks up, a distance, an angle, what it is aimed at; “gain 34”, “hpf 90” or "
+            "“stand short” by name."
+        ),
         PLACEHOLDER,
-        "Write at least one input.",
+        gettext_lazy("Write at least one input."),
     )
     drafts: list[InputDraft]
 
@@ -56,7 +60,7 @@ class SeveralInputsForm(forms.Form):
         devices = [device.name for device in devices_of(self.rig)]
         sources = [unit.name for unit in _units(self.rig)]
         sources += [group.name for group in _groups(self.rig)]
-        kinds = (("Microphones and DIs", devices), ("Units of the rig", sources))
+        kinds = ((_("Microphones and DIs"), devices), (_("Units of the rig"), sources))
         return [
             # A comma would end the cell, so such a name is typed by its beginning.
             Words(title, [name for name in names if "," not in name][:MOST_WORDS], ", ")
@@ -124,21 +128,21 @@ class TakenInputsForm(forms.Form):
     ) -> None:
         super().__init__(data)
         self.rig, self.drafts = rig, list(drafts)
-        units = [("", "nothing in the rig"), *((str(u.pk), u.name) for u in _units(rig))]
-        devices = [("", "not decided yet"), *((str(d.pk), str(d)) for d in devices_of(rig))]
+        units = [("", _("nothing in the rig")), *((str(u.pk), u.name) for u in _units(rig))]
+        devices = [("", _("not decided yet")), *((str(d.pk), str(d)) for d in devices_of(rig))]
         for place, draft in enumerate(self.drafts):
-            self._choice(f"unit-{place}", "takes its sound from", units, draft.unit)
+            self._choice(f"unit-{place}", _("takes its sound from"), units, draft.unit)
             if draft.also:
                 self.fields[f"also-{place}"] = forms.MultipleChoiceField(
-                    label="also picks up",
+                    label=_("also picks up"),
                     choices=[(each.id, each.names[0]) for each in draft.also],
                     required=False,
                     initial=[each.id for each in draft.also],
                     widget=forms.CheckboxSelectMultiple,
                 )
-            self._choice(f"device-{place}", "microphone or DI", devices, draft.device)
+            self._choice(f"device-{place}", _("microphone or DI"), devices, draft.device)
             self.fields[f"phantom-{place}"] = forms.BooleanField(
-                label="phantom power on",
+                label=_("phantom power on"),
                 required=False,
                 initial=bool(draft.fields.get("phantom", False)),
             )

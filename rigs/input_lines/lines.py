@@ -20,6 +20,9 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
+from django.utils.translation import gettext as _
+
+from core.languages.words import one_of
 from rigs.fields import ValueKind
 from rigs.lists.columns import COLUMNS, SOURCES, Fields, SheetColumn
 from rigs.picked_up import BETWEEN, names_in
@@ -73,9 +76,9 @@ def read_line(line: str, sources: Sequence[Named], devices: Sequence[Named]) -> 
     if not name and cells:  # a row of a table, the channel in a cell of its own
         name, *cells = cells
     if not name:
-        raise ValueError("It begins with the input’s name, or its channel and name.")
+        raise ValueError(_("It begins with the input’s name, or its channel and name."))
     if len(name) > _NAME:
-        raise ValueError(f"A name has at most {_NAME} characters.")
+        raise ValueError(_("A name has at most {name} characters.").format(name=_NAME))
     device = _device(cells[0], devices) if cells and cells[0] else None
     said, fields = _rest(cells[1:], sources)
     if device is not None and device.needs_phantom:
@@ -94,9 +97,17 @@ def _number_and_name(cell: str) -> tuple[int | None, str]:
 def _device(text: str, devices: Sequence[Named]) -> Named:
     found = list(_meant(text, devices))
     if len(found) > 1:
-        raise ValueError(f"“{text}” can be {' or '.join(each.names[0] for each in found)}.")
+        raise ValueError(
+            _("“{text}” can be {found}.").format(
+                text=text, found=one_of(each.names[0] for each in found)
+            )
+        )
     if not found:
-        raise ValueError(f"No microphone or DI called “{text}” is in the list: add it there first.")
+        raise ValueError(
+            _("No microphone or DI called “{text}” is in the list: add it there first.").format(
+                text=text
+            )
+        )
     return found[0]
 
 
@@ -143,7 +154,11 @@ def _rest(cells: Iterable[str], sources: Sequence[Named]) -> tuple[list[Named], 
             continue
         read = _cell(cell)
         if twice := sorted(read.keys() & fields.keys()):
-            raise ValueError(f"“{cell}” says a second time what is said before ({twice[0]}).")
+            raise ValueError(
+                _("“{cell}” says a second time what is said before ({twice}).").format(
+                    cell=cell, twice=twice[0]
+                )
+            )
         fields |= read
     return list(said.values()), fields
 

@@ -7,6 +7,7 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
 from core.access.policy import Action
@@ -31,7 +32,12 @@ def several(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
     if not looked_at or not taken.is_valid():
         return _taken_page(request, form, taken)
     count = add_inputs(taken, author=request.user)
-    messages.success(request, f"{count} inputs are added." if count > 1 else "One input is added.")
+    messages.success(
+        request,
+        _("{count} inputs are added.").format(count=count)
+        if count > 1
+        else _("One input is added."),
+    )
     return redirect(f"{rig.get_absolute_url()}#inputs")
 
 
@@ -39,9 +45,9 @@ def _lines_page(request: ProductionRequest, form: SeveralInputsForm) -> HttpResp
     return form_page(
         request,
         form,
-        heading="Add several inputs",
+        heading=_("Add several inputs"),
         active_nav="rigs",
-        submit="Show what was read",
+        submit=_("Show what was read"),
         cancel_url=f"{form.rig.get_absolute_url()}#inputs",
         template="rigs/input_lines/several.html",
         fields="core/_lines_and_words.html",
@@ -56,7 +62,7 @@ def _taken_page(
     return form_page(
         request,
         taken,
-        heading="Is this what you meant?",
+        heading=_("Is this what you meant?"),
         active_nav="rigs",
         cancel_url=f"{lines.rig.get_absolute_url()}#inputs",
         template="rigs/input_lines/taken.html",

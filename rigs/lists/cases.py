@@ -15,6 +15,7 @@ from urllib.parse import urlencode
 from uuid import UUID
 
 from django.urls import reverse
+from django.utils.translation import gettext as _
 
 from core.units import KG_PER_LB
 from rigs.models import Device, Unit
@@ -30,7 +31,9 @@ def power_by_place(units: Iterable[Unit], figures: Figures) -> list[Count]:
     for unit in units:
         drawn = figures.get((unit.pk, "mains_power"))
         if drawn is not None:
-            place = unit.stage_position.strip() or f"{unit.rig.player}, place not noted"
+            place = unit.stage_position.strip() or _("{player}, place not noted").format(
+                player=unit.rig.player
+            )
             watts[place] = watts.get(place, Decimal(0)) + drawn
             names.setdefault(place, []).append(f"{unit} {_short(drawn)} W")
     # Rounded up, so that a supply planned by the count does not fall short.
@@ -44,7 +47,9 @@ NAMED = 4  # of things that lack something
 def some_of(names: Sequence[str]) -> str:
     """The first of `names`, and how many more there are."""
     shown = ", ".join(names[:NAMED])
-    return shown if len(names) <= NAMED else f"{shown} and {len(names) - NAMED} more"
+    if len(names) <= NAMED:
+        return shown
+    return _("{names} and {n} more").format(names=shown, n=len(names) - NAMED)
 
 
 class Thing(NamedTuple):
@@ -76,7 +81,12 @@ def cases(things: Iterable[Thing]) -> list[Count]:
     things = list(things)
     counts = [_case(name, inside) for name, inside in by_case(things).items()]
     loose = [
-        Count(thing.name, ceil(thing.kg), f"{thing.whose}, no case noted", kg=thing.kg)
+        Count(
+            thing.name,
+            ceil(thing.kg),
+            _("{whose}, no case noted").format(whose=thing.whose),
+            kg=thing.kg,
+        )
         for thing in things
         if not thing.packed_in.strip() and thing.kg is not None
     ]
@@ -118,9 +128,9 @@ def _case(name: str, inside: list[Thing]) -> Count:
     without = [thing.name for thing in inside if thing.kg is None]
     where = ", ".join(thing.name for thing in inside)
     if without and known:
-        where += f"; not weighed: {', '.join(without)}"
+        where = _("{names}; not weighed: {without}").format(names=where, without=", ".join(without))
     elif without:
-        where += "; not weighed"
+        where = _("{names}; not weighed").format(names=where)
     kg = sum(known, Decimal(0)) if known else None
     return Count(name, None if kg is None else ceil(kg), where, True, kg=kg)
 

@@ -10,6 +10,8 @@ from collections.abc import Callable, Iterator, Sequence
 from decimal import Decimal, InvalidOperation
 from typing import Any, NamedTuple
 
+from django.utils.translation import gettext as _
+
 from core.units import Length, parse_length, plain, plain_length
 from rigs.fields import ListColumn, PartField, ValueKind, listed_of
 from rigs.models import Input
@@ -88,7 +90,7 @@ def yes_no(key: str) -> Reader:
             return {key: True}
         if text in _NO:
             return {key: False}
-        raise ValueError(f"“{cell}” is neither yes nor no.")
+        raise ValueError(_("“{cell}” is neither yes nor no.").format(cell=cell))
 
     return read
 
@@ -105,9 +107,9 @@ def number(key: str, what: str, units: tuple[str, ...] = ()) -> Reader:
         try:
             value = Decimal(text) * factor
         except InvalidOperation:
-            raise ValueError(f"“{cell}” is not {what}.") from None
+            raise ValueError(_("“{cell}” is not {what}.").format(cell=cell, what=what)) from None
         if not value.is_finite():
-            raise ValueError(f"“{cell}” is not {what}.")
+            raise ValueError(_("“{cell}” is not {what}.").format(cell=cell, what=what))
         return {key: plain(value)}
 
     return read
@@ -136,7 +138,7 @@ def whole(key: str, name: str) -> Reader:
         # A spreadsheet may have made 12.0 of channel 12.
         text = cell.strip().lstrip("#").removesuffix(".0")
         if not text.isdigit():
-            raise ValueError(f"“{cell}” is not {name}.")
+            raise ValueError(_("“{cell}” is not {name}.").format(cell=cell, name=name))
         return {key: int(text)}
 
     return read
@@ -156,7 +158,9 @@ def _read_pan(cell: str) -> int:
         side, amount = match[1] or match[4], int(match[2] or match[3] or 100)
         text = str(-amount if side.startswith("l") else amount)
     if not re.fullmatch(r"-?\d{1,3}", text) or abs(int(text)) > 100:
-        raise ValueError(f"“{cell}” is not a pan position. Write L50, C or R30.")
+        raise ValueError(
+            _("“{cell}” is not a pan position. Write L50, C or R30.").format(cell=cell)
+        )
     return int(text)
 
 
@@ -201,7 +205,7 @@ _PLAYER_ORDER, _SOURCES_ORDER = 30, 135
 def _in_order() -> Iterator[SheetColumn]:
     columns = [(r.column.order, _column(r, r.column)) for r in listed_of(Input.KIND) if r.column]
     columns += [(_PLAYER_ORDER, _PLAYER), (_SOURCES_ORDER, SOURCES)]
-    for _, column in sorted(columns, key=lambda pair: pair[0]):
+    for _order, column in sorted(columns, key=lambda pair: pair[0]):
         yield column
 
 

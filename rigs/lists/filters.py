@@ -10,6 +10,7 @@ from collections.abc import Iterable
 
 from django import forms
 from django.http import QueryDict
+from django.utils.translation import gettext_lazy
 
 from rigs.lists.cases import Count
 from rigs.lists.groups import GROUPS
@@ -20,10 +21,10 @@ class ListFilter(forms.Form):
     """A line is shown where it has all the words, each anywhere in it, in any case."""
 
     words = forms.CharField(
-        label="Only lines with",
+        label=gettext_lazy("Only lines with"),
         required=False,
         max_length=100,
-        help_text="A name, a player, a microphone, a stand, a case …",
+        help_text=gettext_lazy("A name, a player, a microphone, a stand, a case …"),
     )
 
     def __init__(self, query: QueryDict) -> None:

@@ -13,6 +13,7 @@ from typing import Any, NamedTuple
 from uuid import UUID
 
 from django.db.models import Prefetch, prefetch_related_objects
+from django.utils.translation import gettext as _
 
 from core.models import Production
 from rigs.changes.reasons import LABELS, ReasonKind
@@ -211,6 +212,12 @@ def numbering_of(rows: Sequence[DayInput]) -> Numbering:
     return numbering([row.entry for row in rows if not row.absent])
 
 
+def differs_from(each: Differing) -> str:
+    """“Stand: short → none”: a column that differs, in the list and that day."""
+    nothing = _("nothing")
+    return f"{each.heading}: {each.old or nothing} → {each.new or nothing}"
+
+
 TODAY = ("Used", "Hired locally", "Changed for this show", "Why", "Who plays")
 
 
@@ -219,9 +226,7 @@ def day_grid(rows: Sequence[DayInput]) -> list[list[str]]:
     grid = as_rows([row.entry for row in rows])
     grid[0] += TODAY
     for line, row in zip(grid[1:], rows, strict=True):
-        differences = [
-            f"{d.heading}: {d.old or 'nothing'} → {d.new or 'nothing'}" for d in row.differs
-        ]
+        differences = [differs_from(each) for each in row.differs]
         differences += [row.unit_tonight] if row.unit_tonight else []
         line += [
             "no" if row.absent else "yes",

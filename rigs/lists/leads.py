@@ -9,14 +9,16 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
+
 from core.models import Production, Show
 from rigs.checks.stage import PatchOfStage
 from rigs.lists.cases import Count
 from rigs.models import Input, PatchBox, PatchRun
 from rigs.places import PATCH
 
-LEAD = "Microphone lead, XLR"
-NO_WAY = "to a way that is not noted"
+LEAD = gettext_lazy("Microphone lead, XLR")
 
 
 def leads_and_looms(
@@ -36,10 +38,12 @@ def leads(inputs: Iterable[Input], patch: PatchOfStage, boxes: Iterable[PatchBox
     into = Counter(_box_of(entry, patch, names) for entry in inputs if entry.device is not None)
     if not into:
         return []
-    known = [f"{count} to {names[box]}" for box, count in _in_order(into, names)]
+    known = [
+        _("{n} to {box}").format(n=count, box=names[box]) for box, count in _in_order(into, names)
+    ]
     if into[""] and patch.has_boxes:
-        known.append(f"{into['']} {NO_WAY}")
-    return [Count(LEAD, into.total(), ", ".join([*known, "length not noted"]))]
+        known.append(_("{n} to a way that is not noted").format(n=into[""]))
+    return [Count(str(LEAD), into.total(), ", ".join([*known, _("length not noted")]))]
 
 
 def _box_of(entry: Input, patch: PatchOfStage, names: Mapping[str, str]) -> str:
@@ -52,7 +56,12 @@ def _in_order(into: Counter[str], names: Mapping[str, str]) -> list[tuple[str, i
 
 
 def _of_box(box: PatchBox) -> Count:
-    return Count(f"{box.name}, {box.ways} ways", 1, box.place, kind=box.get_kind_display())
+    return Count(
+        ngettext("{box}, {n} way", "{box}, {n} ways", box.ways).format(box=box.name, n=box.ways),
+        1,
+        box.place,
+        kind=box.get_kind_display(),
+    )
 
 
 # What is cable itself, and joins boxes without another.
@@ -64,8 +73,14 @@ def _of_runs(runs: Iterable[PatchRun]) -> list[Count]:
     joined: Counter[str] = Counter()
     for run in runs:
         if run.source.kind not in _CARRIES and run.target.kind not in _CARRIES:
-            joined[f"{run.source.name} to {run.target.name}"] += run.count
+            joined[_("{box} to {other}").format(box=run.source.name, other=run.target.name)] += (
+                run.count
+            )
     return [
-        Count(f"Loom or multipin for {ways} ways", 1, f"{way}, length not noted")
+        Count(
+            _("Loom or multipin for {ways} ways").format(ways=ways),
+            1,
+            _("{way}, length not noted").format(way=way),
+        )
         for way, ways in joined.items()
     ]

@@ -8,6 +8,10 @@ from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from uuid import UUID
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
+
+from core.languages.words import one_of
 from core.models import Production, Show
 from core.units import format_both
 from rigs.gear import OTHER
@@ -139,7 +143,11 @@ def kind_of_device(device: Device) -> str:
 
 def _owned(device: Device) -> str:
     """“3 owned”, only where it is stated."""
-    return "" if device.owned is None else f"{device.owned} owned"
+    return (
+        ""
+        if device.owned is None
+        else ngettext("{n} owned", "{n} owned", device.owned).format(n=device.owned)
+    )
 
 
 def _units(units: Sequence[Unit], figures: Figures, called: Mapping[UUID, str]) -> list[Count]:
@@ -159,7 +167,7 @@ def _units(units: Sequence[Unit], figures: Figures, called: Mapping[UUID, str]) 
 
 
 def _either(kinds: Iterable[str]) -> str:
-    return " or ".join(dict.fromkeys(filter(None, kinds)))
+    return one_of(dict.fromkeys(filter(None, kinds)))
 
 
 def kind_of(unit: Unit, own: Mapping[str, Decimal]) -> str:
@@ -187,14 +195,16 @@ def make_of(unit: Unit) -> str:
 def _cable(link: Link) -> str:
     kind = ", ".join(text for text in (link.get_carries_display(), link.connectors) if text)
     if link.length_m is None:
-        return f"{kind}, length not measured"
+        return _("{kind}, length not measured").format(kind=kind)
     return f"{kind}, {format_both(link.length_m, link.length_unit)}"
 
 
 def _no_power(units: Iterable[Unit], figures: Figures) -> list[str]:
     """Amplifiers, keyboards and the like whose power nobody noted."""
     return [
-        f"The mains power of {unit} ({unit.rig.player}) is not noted."
+        _("The mains power of {unit} ({player}) is not noted.").format(
+            unit=unit, player=unit.rig.player
+        )
         for unit in units
         if "mains_power" in unit.traits.figures and (unit.pk, "mains_power") not in figures
     ]
@@ -205,22 +215,26 @@ def _no_case(things: Sequence[Thing]) -> list[str]:
     without = [thing.name for thing in things if not thing.packed_in.strip()]
     if not without or len(without) == len(things):
         return []
-    return [f"No case is noted for {len(without)} of {len(things)} things: {some_of(without)}."]
+    return [
+        _("No case is noted for {n} of {all} things: {names}.").format(
+            n=len(without), all=len(things), names=some_of(without)
+        )
+    ]
 
 
 def _unknown(inputs: Sequence[Input]) -> list[str]:
     lacking = [entry.name for entry in inputs if entry.device is None]
-    return [f"No microphone or DI is named for {name}." for name in lacking]
+    return [_("No microphone or DI is named for {name}.").format(name=name) for name in lacking]
 
 
 SECTIONS = (
-    ("devices", "Microphones and DIs"),
-    ("stands", "Stands"),
-    ("cables", "Cables, leads and looms"),
-    ("units", "Instruments, amplifiers and other gear"),
-    ("spares", "Spares"),
-    ("power", "Mains power by place on stage, W"),
-    ("cases", "Cases and their weight, kg"),
+    ("devices", gettext_lazy("Microphones and DIs")),
+    ("stands", gettext_lazy("Stands")),
+    ("cables", gettext_lazy("Cables, leads and looms")),
+    ("units", gettext_lazy("Instruments, amplifiers and other gear")),
+    ("spares", gettext_lazy("Spares")),
+    ("power", gettext_lazy("Mains power by place on stage, W")),
+    ("cases", gettext_lazy("Cases and their weight, kg")),
 )
 # Folded on the page until asked for: what is counted once for a tour, not at each load-in.
 FOLDED = ("spares", "power", "cases")
@@ -230,12 +244,12 @@ COUNTED_IN = {"power": "W", "cases": "kg"}
 
 def as_rows(pack: Pack) -> list[list[str]]:
     """The counts as a grid, headings first."""
-    rows = [["Section", "What", "Count", "lb", "For", "Serial numbers"]]
+    rows = [[_("Section"), _("What"), _("Count"), "lb", _("For"), _("Serial numbers")]]
     for key, heading in SECTIONS:
         for line in getattr(pack, key):
             pounds = "" if line.pounds is None else str(line.pounds)
             count = "" if line.count is None else str(line.count)
-            rows.append([heading, line.in_full, count, pounds, line.where, line.serials])
+            rows.append([str(heading), line.in_full, count, pounds, line.where, line.serials])
     return rows
 
 

@@ -5,12 +5,18 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
+
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from rigs.lists.cases import Count, with_kind
 from rigs.lists.input_list import DayInput
 from rigs.lists.pack import SECTIONS, Pack
 from rigs.models import ShowHire
+
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
 
 # What is in watts or kilograms is not counted out of a truck.
 COUNTED = [(key, heading) for key, heading in SECTIONS if key in ShowHire.HireSection.values]
@@ -73,13 +79,17 @@ class DayCount:
     def remarks(self) -> str:
         if self.hire is None:
             return self.about
-        whom = f"From {self.hire.from_whom}." if self.hire.from_whom else ""
+        whom = (
+            _("From {from_whom}.").format(from_whom=self.hire.from_whom)
+            if self.hire.from_whom
+            else ""
+        )
         return " ".join(part for part in (self.about or whom, self.hire.words) if part)
 
 
 class DaySection(NamedTuple):
     key: str
-    heading: str
+    heading: StrOrPromise
     lines: list[DayCount]
 
 
@@ -119,7 +129,8 @@ def _replaced(lines: Sequence[DayCount], came: Sequence[Came]) -> Iterable[DayCo
     """The lines of our units; of those that something plays for, that they stay away."""
     for line in lines:
         instead = [each.what for each in came if each.instead == line.what]
-        about = f"{', '.join(dict.fromkeys(instead))} instead." if instead else ""
+        names = ", ".join(dict.fromkeys(instead))
+        about = _("{names} instead.").format(names=names) if names else ""
         yield replace(line, replaced=len(instead), about=about)
 
 
@@ -130,7 +141,8 @@ def _came(came: Sequence[Came], hired: dict[tuple[str, str], ShowHire]) -> Itera
         by_model[(each.what, each.from_whom)].append(each)
     for (what, whom), own in by_model.items():
         instead = ", ".join(dict.fromkeys(each.instead for each in own))
-        about = f"Instead of {instead}.{f' From {whom}.' if whom else ''}"
+        said = _("Instead of {names}. From {whom}.") if whom else _("Instead of {names}.")
+        about = said.format(names=instead, whom=whom)
         yield DayCount(
             what,
             len(own),
@@ -157,23 +169,23 @@ def _with_the_rest(sections: list[DaySection], rest: Iterable[ShowHire]) -> list
 
 
 HEADINGS = [
-    "Section",
-    "What",
-    "Count",
-    "Hired locally",
-    "To bring",
-    "For",
-    "About the hire",
-    "Serial numbers",
+    gettext_lazy("Section"),
+    gettext_lazy("What"),
+    gettext_lazy("Count"),
+    gettext_lazy("Hired locally"),
+    gettext_lazy("To bring"),
+    gettext_lazy("For"),
+    gettext_lazy("About the hire"),
+    gettext_lazy("Serial numbers"),
 ]
 
 
 def as_rows(sections: Iterable[DaySection]) -> list[list[str]]:
     """The counts as a grid, headings first."""
-    rows = [HEADINGS]
+    rows = [[str(heading) for heading in HEADINGS]]
     for section in sections:
         for line in section.lines:
             counts = [str(line.count), str(line.hired or ""), str(line.to_load)]
             words = [line.where, line.remarks, line.serials]
-            rows.append([section.heading, line.in_full, *counts, *words])
+            rows.append([str(section.heading), line.in_full, *counts, *words])
     return rows

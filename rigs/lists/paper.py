@@ -9,12 +9,14 @@ from collections.abc import Iterable, Mapping, Sequence
 from itertools import islice
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from core import clock, qr
 from core.models import Production
 from rigs.cautions import LIFTING, MAINS, RIBBON, in_words
 from rigs.lists.columns import SOURCES
 from rigs.lists.groups import GROUPS, ColumnGroup
-from rigs.lists.input_list import DayInput
+from rigs.lists.input_list import DayInput, differs_from
 from rigs.lists.pack import COUNTED_IN, SECTIONS, Pack
 from rigs.lists.pack import as_rows as pack_rows
 from rigs.lists.pack_of_show import DaySection
@@ -64,18 +66,26 @@ def pack_sheet(
     sections = []
     rows = pack_rows(pack)[1:]
     for key, heading in SECTIONS:
-        lines = [row[1:] for row in rows if row[0] == heading]
+        lines = [row[1:] for row in rows if row[0] == str(heading)]
         if lines:
-            head = ["What", COUNTED_IN.get(key, "Count"), "lb", "For", "Serial numbers"]
+            head = [_("What"), COUNTED_IN.get(key, _("Count")), "lb", _("For"), _("Serial numbers")]
             cut, widths = _filled(head, lines, [6, 2, 2, 6, 4])
             sections.append(
-                {"heading": heading, "columns": widths, "head": cut[0], "rows": cut[1:]}
+                {"heading": str(heading), "columns": widths, "head": cut[0], "rows": cut[1:]}
             )
-    totals = [f"Mains power all together: {pack.total_power_w} W as documented."] * bool(pack.power)
-    weight = f"{pack.total_weight_kg} kg ({pack.total_weight_lb} lb)"
-    totals += [f"Cases all together: {weight} as documented."] * bool(pack.cases)
+    totals = [
+        _("Mains power all together: {total_power_w} W as documented.").format(
+            total_power_w=pack.total_power_w
+        )
+    ] * bool(pack.power)
+    if pack.cases:
+        totals.append(
+            _("Cases all together: {kg} kg ({lb} lb) as documented.").format(
+                kg=pack.total_weight_kg, lb=pack.total_weight_lb
+            )
+        )
     cautions = [each.text for each, there in ((MAINS, pack.power), (LIFTING, pack.cases)) if there]
-    sheet = sheet_data("Pack list", production, sections, cautions, paper, state)
+    sheet = sheet_data(_("Pack list"), production, sections, cautions, paper, state)
     return pressed(sheet | {"lines": [*totals, *pack.unknown]}, address)
 
 
@@ -105,7 +115,7 @@ def day_pack_sheet(
     left, widths = iter(cut[1:]), _widths(cut)
     tables = [
         {
-            "heading": section.heading,
+            "heading": str(section.heading),
             "columns": widths,
             "head": cut[0],
             "rows": list(islice(left, len(section.lines))),
@@ -131,7 +141,9 @@ def sheet_data(
         "paper": paper,
         "wide": False,
         "stamp": stamp_of(state),
-        "place": f"{production}, printed {printed_at(clock.now())}",
+        "place": _("{production}, printed {at}").format(
+            production=production, at=printed_at(clock.now())
+        ),
         "sections": sections,
         "lines": [],
         "cautions": list(cautions),
@@ -181,7 +193,7 @@ def day_paper_rows(rows: Sequence[DayInput]) -> list[list[str]]:
     """The list of one show, of what may differ there and of several sources; the last column says
     in words what does, and why."""
     return [
-        [*_headings(_OF_A_DAY), SOURCES.heading, "This show"],
+        [*_headings(_OF_A_DAY), SOURCES.heading, _("This show")],
         *([*_cells(_OF_A_DAY, row.entry), _sources(row), _that_day(row)] for row in rows),
     ]
 
@@ -209,10 +221,10 @@ def differs_words(row: DayInput, *, also: str = "") -> str:
     """What of an input is other at the show, and why; `also` stands before the reason."""
     if row.difference is None:
         return also
-    differences = [f"{d.heading}: {d.old or 'nothing'} → {d.new or 'nothing'}" for d in row.differs]
+    differences = [differs_from(each) for each in row.differs]
     lines = [
-        "NOT USED" if row.absent else "",
-        "hired locally" if row.hired_locally else "",
+        _("NOT USED") if row.absent else "",
+        _("hired locally") if row.hired_locally else "",
         *differences,
         also,
     ]

@@ -11,6 +11,7 @@ from uuid import UUID
 from django import forms
 from django.db import transaction
 from django.http import QueryDict
+from django.utils.translation import gettext as _
 
 from core.models import User
 from core.numbers import whole_number
@@ -27,7 +28,7 @@ class NumbersClash(Exception):
 
     def __init__(self, clashes: Sequence[Clash]) -> None:
         self.clashes = list(clashes)
-        super().__init__("Someone else changed some of these numbers since you opened the page.")
+        super().__init__(_("Someone else changed some of these numbers since you opened the page."))
 
 
 @transaction.atomic
@@ -101,7 +102,9 @@ class RenumberForm(forms.Form):
         self.inputs = arranged(inputs, sent)
         for entry in self.inputs:
             self.fields[f"{_NUMBER}{entry.pk}"] = forms.IntegerField(
-                label=f"Channel of {entry.name}, {entry.rig.player}",
+                label=_("Channel of {name}, {player}").format(
+                    name=entry.name, player=entry.rig.player
+                ),
                 required=False,
                 min_value=1,
                 max_value=9999,
@@ -136,6 +139,8 @@ class RenumberForm(forms.Form):
         for each in clash.clashes:
             name = f"{_NUMBER}{each.part}"
             if name in self.fields:
-                there = "retired" if isinstance(each.now, dict) else each.now or "none"
-                self.add_error(name, f"Now there: {there}. Save again to keep yours.")
+                there = _("retired") if isinstance(each.now, dict) else each.now or _("none")
+                self.add_error(
+                    name, _("Now there: {there}. Save again to keep yours.").format(there=there)
+                )
         self.bases = {entry.rig_id: entry.rig.head_number for entry in self.inputs}

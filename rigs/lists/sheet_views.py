@@ -9,6 +9,7 @@ from uuid import UUID
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from core.access.policy import Action
@@ -35,7 +36,7 @@ def recall(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
         raise Http404(str(error)) from None
     address = request.build_absolute_uri(reverse("rigs:rig", args=[request.production.pk, rig_id]))
     sheet = recall_sheet(rig, revision, address=address, paper=paper_of(request))
-    return pdf(request, sheet, f"Recall {rig}")
+    return pdf(request, sheet, _("Recall {rig}").format(rig=rig))
 
 
 @require_safe
@@ -49,7 +50,7 @@ def labels(request: ProductionRequest) -> HttpResponse:
         try:
             rigs, units = rigs.filter(pk=UUID(rig_id)), units.filter(rig=UUID(rig_id))
         except ValueError:
-            raise Http404("No such rig.") from None
+            raise Http404(_("No such rig.")) from None
     made: list[tuple[str, str, str]] = [
         (rig.name, str(rig.player), _address(request, "rigs:rig", rig.pk))
         for rig in rigs.select_related("player")
@@ -70,14 +71,16 @@ def labels(request: ProductionRequest) -> HttpResponse:
         (unit.name, str(unit.rig), _address(request, "rigs:unit", unit.rig_id, unit.pk))
         for unit in labelled
     ]
-    return pdf(request, label_sheet(request.production, made, paper=paper_of(request)), "Labels")
+    return pdf(request, label_sheet(request.production, made, paper=paper_of(request)), _("Labels"))
 
 
 def _inside(things: Sequence[Unit | Device]) -> str:
     """What a label has room for of what is in a case."""
     # Four names fit on the label; how many more there are is said in a word.
     names = [thing.name for thing in things[:4]]
-    return ", ".join([*names, f"and {len(things) - 4} more"] if len(things) > 4 else names)
+    if len(things) <= 4:
+        return ", ".join(names)
+    return _("{names}, and {n} more").format(names=", ".join(names), n=len(things) - 4)
 
 
 def _address(request: ProductionRequest, name: str, *arguments: Any) -> str:

@@ -12,6 +12,8 @@ from datetime import date, datetime
 from typing import Any, NamedTuple
 
 import openpyxl
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 from openpyxl.utils.exceptions import InvalidFileException
 
 from core.text import printable
@@ -66,7 +68,7 @@ def read_book(name: str, data: bytes) -> Book:
     Raises ValueError, in words for a form, for what is no list.
     """
     if not data:
-        raise ValueError("The file is empty.")
+        raise ValueError(_("The file is empty."))
     if data[:2] == b"PK":
         sheets = _read_xlsx(data)
     else:
@@ -77,7 +79,7 @@ def read_book(name: str, data: bytes) -> Book:
         if any(printable(cell).strip() for row in rows for cell in row)
     }
     if not filled:
-        raise ValueError("The file holds no text.")
+        raise ValueError(_("The file holds no text."))
     best = max(filled, key=lambda title: max(_scores(filled[title])))
     return Book(_limited(filled[best]), [title for title in filled if title != best])
 
@@ -85,7 +87,7 @@ def read_book(name: str, data: bytes) -> Book:
 def _read_csv(name: str, data: bytes) -> Grid:
     # Text has no zero bytes unless it is UTF-16, which its byte-order mark tells.
     if b"\x00" in data[:4096] and not data.startswith((b"\xff\xfe", b"\xfe\xff")):
-        raise ValueError(f"“{name}” is neither CSV nor XLSX.")
+        raise ValueError(_("“{name}” is neither CSV nor XLSX.").format(name=name))
     text = _decode(data)
     sample = text[:8192]
     # Locales differ in what separates cells; the mark that most lines have is taken.
@@ -98,7 +100,9 @@ def _read_csv(name: str, data: bytes) -> Grid:
             return list(csv.reader(source, delimiter=delimiter, quoting=csv.QUOTE_NONE))
         rows = list(csv.reader(source, delimiter=delimiter))
     except csv.Error as error:
-        raise ValueError(f"“{name}” cannot be read as CSV: {error}.") from None
+        raise ValueError(
+            _("“{name}” cannot be read as CSV: {error}.").format(name=name, error=error)
+        ) from None
     return rows
 
 
@@ -122,9 +126,9 @@ def _read_xlsx(data: bytes) -> dict[str, Grid]:
         book = openpyxl.load_workbook(io.BytesIO(data), read_only=True, data_only=True)
         sheets = {sheet.title: _rows_of(sheet) for sheet in book.worksheets}
     except _BROKEN as error:
-        if str(error) == TOO_LARGE:
+        if str(error) == str(TOO_LARGE):
             raise
-        raise ValueError("The file cannot be read as XLSX. Save it again, or as CSV.") from None
+        raise ValueError(_("The file cannot be read as XLSX. Save it again, or as CSV.")) from None
     return sheets
 
 
@@ -133,7 +137,9 @@ def _rows_of(sheet: Any) -> Grid:
     return [_without_tail([_text(cell) for cell in row]) for row in rows]
 
 
-TOO_LARGE = "The workbook holds more than an input list can. Save the list alone, or as CSV."
+TOO_LARGE = gettext_lazy(
+    "The workbook holds more than an input list can. Save the list alone, or as CSV."
+)
 # What openpyxl, the packing and the XML in it raise for what is no workbook.
 _BROKEN = (
     InvalidFileException,
@@ -176,12 +182,20 @@ def _limited(rows: Grid) -> Grid:
     while rows and not any(cell.strip() for cell in rows[-1]):
         rows.pop()
     if len(rows) > MAX_ROWS + 20:
-        raise ValueError(f"The list has more than {MAX_ROWS} rows.")
+        raise ValueError(_("The list has more than {max_rows} rows.").format(max_rows=MAX_ROWS))
     for number, row in enumerate(rows, start=1):
         if any(row[MAX_COLUMNS:]):
-            raise ValueError(f"Row {number} has more than {MAX_COLUMNS} columns.")
+            raise ValueError(
+                _("Row {number} has more than {max_columns} columns.").format(
+                    number=number, max_columns=MAX_COLUMNS
+                )
+            )
         if any(len(cell) > MAX_CELL for cell in row):
-            raise ValueError(f"A cell of row {number} holds more than {MAX_CELL} characters.")
+            raise ValueError(
+                _("A cell of row {number} holds more than {max_cell} characters.").format(
+                    number=number, max_cell=MAX_CELL
+                )
+            )
     return [row[:MAX_COLUMNS] for row in rows]
 
 
@@ -194,7 +208,10 @@ def find_header(grid: Grid) -> int:
     best = max(range(len(scores)), key=lambda index: (scores[index], -index))
     if scores[best] < 2:
         raise ValueError(
-            "No row of the list names its columns. It needs headings such as Channel, Name, Player."
+            _(
+                "No row of the list names its columns. It needs headings such as Channel, Name, "
+                "Player."
+            )
         )
     return best
 

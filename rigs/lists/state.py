@@ -9,6 +9,7 @@ from typing import Any, NamedTuple
 from uuid import UUID
 
 from django.db.models import Max, Q, QuerySet
+from django.utils.translation import ngettext
 
 from core.models import Production, Show
 from rigs.models import Revision, Rig, ShowDep, ShowHire, ShowInput, UnitAtShow
@@ -29,7 +30,8 @@ class ListState(NamedTuple):
     @property
     def described(self) -> str:
         """As on paper, where two prints of one minute can still be told apart."""
-        return f"{self.changes} change{'' if self.changes == 1 else 's'} · {self.short}"
+        said = ngettext("{n} change · {digest}", "{n} changes · {digest}", self.changes)
+        return said.format(n=self.changes, digest=self.short)
 
 
 def state_of(

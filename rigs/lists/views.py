@@ -8,6 +8,7 @@ from functools import partial
 from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from core.access.policy import Action
@@ -77,7 +78,7 @@ def number(request: ProductionRequest) -> HttpResponse:
             status = 409
         else:
             messages.success(
-                request, "Numbered." if done else "The numbers were like that already."
+                request, _("Numbered.") if done else _("The numbers were like that already.")
             )
             return redirect(within(request, "rigs:input_list"))
     context = {"form": form, "active_nav": "rigs"}
@@ -93,7 +94,7 @@ def inputs_file(request: ProductionRequest, format: str) -> HttpResponse:
     return grid_file(
         request,
         paper_rows(rows) if on_paper else input_list.as_rows(rows),
-        "Input list",
+        _("Input list"),
         format,
         state=partial(state_of, request.production, variants),
         page=within(request, "rigs:input_list"),
@@ -127,7 +128,7 @@ def pack_list(request: ProductionRequest) -> HttpResponse:
 def _sections(packed: pack.Pack, only: ListFilter) -> list[tuple[str, str, list[Count], str]]:
     """Of each section its key, its heading, its lines and what is counted in it."""
     return [
-        (key, heading, only.lines(getattr(packed, key)), pack.COUNTED_IN.get(key, "Count"))
+        (key, str(heading), only.lines(getattr(packed, key)), pack.COUNTED_IN.get(key, _("Count")))
         for key, heading in pack.SECTIONS
     ]
 
@@ -148,7 +149,7 @@ def case(request: ProductionRequest) -> HttpResponse:
     needed = input_list.inputs_of(request.production)
     devices = [thing for thing in pack.devices_in(needed) if thing.packed_in.strip() == name]
     if not units_ and not devices:
-        raise Http404("No such case.")
+        raise Http404(_("No such case."))
     (line,) = cases([*(of_unit(unit, weights) for unit in units_), *devices])
     context = {
         "name": name,
@@ -176,8 +177,8 @@ def pack_file(request: ProductionRequest, format: str) -> HttpResponse:
             state=state(),
             address=request.build_absolute_uri(page),
         )
-        return pdf(request, sheet, "Pack list")
-    return grid_file(request, pack.as_rows(packed), "Pack list", format, state=state, page=page)
+        return pdf(request, sheet, _("Pack list"))
+    return grid_file(request, pack.as_rows(packed), _("Pack list"), format, state=state, page=page)
 
 
 def grid_file(
@@ -207,7 +208,7 @@ def grid_file(
         return pdf(request, sheet, title)
     # The format is part of the address, where anything can stand.
     if format not in ("csv", "xlsx"):
-        raise Http404("No such file.")
+        raise Http404(_("No such file."))
     data = write_csv(rows) if format == "csv" else write_xlsx(rows, title)
     kind = "text/csv; charset=utf-8" if format == "csv" else XLSX
     response = HttpResponse(data, content_type=kind)

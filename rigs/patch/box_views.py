@@ -8,6 +8,8 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods, require_POST
 
 from core.access.policy import Action
@@ -30,7 +32,7 @@ def _find_box(request: ProductionRequest, box_id: UUID) -> PatchBox:
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_RIG)
 def new(request: ProductionRequest) -> HttpResponse:
-    return _edit(request, PatchBox(production=request.production), "New box")
+    return _edit(request, PatchBox(production=request.production), _("New box"))
 
 
 @require_http_methods(["GET", "POST"])
@@ -44,7 +46,12 @@ def _edit(request: ProductionRequest, box: PatchBox, heading: str) -> HttpRespon
     is_new, place = box._state.adding, place_of(request, None)
     form = BoxForm(posted(request), instance=box, by=request.user)
     if form.try_save():
-        messages.success(request, f"{box.name}: {box.ways} ways.")
+        messages.success(
+            request,
+            ngettext("{box}: {n} way.", "{box}: {n} ways.", box.ways).format(
+                box=box.name, n=box.ways
+            ),
+        )
         return redirect(after_saving(request, form, place.at("patch")))
     runs = [] if is_new else box.runs.select_related("source", "target")
     return form_page(
@@ -65,7 +72,7 @@ def _edit(request: ProductionRequest, box: PatchBox, heading: str) -> HttpRespon
 def retire(request: ProductionRequest, box_id: UUID) -> HttpResponse:
     box = _find_box(request, box_id)
     act = partial(retire_box, box, by=request.user)
-    if not carried_out(request, act, f"“{box.name}” is taken off."):
+    if not carried_out(request, act, _("“{name}” is taken off.").format(name=box.name)):
         return redirect(within(request, "rigs:patch_box", box.pk))
     return redirect(within(request, "rigs:patch"))
 
@@ -82,7 +89,7 @@ def new_run(request: ProductionRequest, box_id: UUID) -> HttpResponse:
     return form_page(
         request,
         form,
-        heading=f"What {box.name} is plugged into",
+        heading=_("What {name} is plugged into").format(name=box.name),
         cancel_url=within(request, "rigs:patch_box", box.pk),
         template="rigs/patch/form.html",
         **place.context,
@@ -95,7 +102,7 @@ def end_run(request: ProductionRequest, run_id: UUID) -> HttpResponse:
     runs = PatchRun.objects.select_related("source__production", "target")
     run = get_object_or_404(runs, pk=run_id, source__production=request.production)
     remove_run(run, by=request.user)
-    messages.success(request, f"{run}: taken out.")
+    messages.success(request, _("{run}: taken out.").format(run=run))
     return redirect(within(request, "rigs:patch_box", run.source_id))
 
 
@@ -113,12 +120,17 @@ def box_at_show(request: ProductionRequest, show_id: UUID, box_id: UUID) -> Http
     layer.show, layer.box = show, box
     form = BoxAtShowForm(posted(request), instance=layer, by=request.user)
     if form.try_save():
-        messages.success(request, f"{box.mark} at {show}: {layer.said.rstrip('.')}.")
+        messages.success(
+            request,
+            _("{box} at {show}: {what}.").format(
+                box=box.mark, show=show, what=layer.said.rstrip(".")
+            ),
+        )
         return redirect(place.at("patch"))
     return form_page(
         request,
         form,
-        heading=f"{box.name} ({box.mark}) at this show",
+        heading=_("{name} ({mark}) at this show").format(name=box.name, mark=box.mark),
         cancel_url=place.at("patch"),
         template="rigs/patch/box_at_show.html",
         box=box,
@@ -134,7 +146,7 @@ def box_usual(request: ProductionRequest, show_id: UUID, box_id: UUID) -> HttpRe
     """Answers the same where nothing stands in its place, as when the button was pressed twice."""
     place, box = place_of(request, show_id), _find_box(request, box_id)
     act = partial(box_as_usual, place.the_show, box, by=request.user)
-    carried_out(request, act, f"{box.name} is as for all shows.")
+    carried_out(request, act, _("{name} is as for all shows.").format(name=box.name))
     return redirect(place.at("patch"))
 
 
@@ -142,7 +154,7 @@ def box_usual(request: ProductionRequest, show_id: UUID, box_id: UUID) -> HttpRe
 @production_view(Action.LINE_CHECK)
 def new_lent(request: ProductionRequest, show_id: UUID) -> HttpResponse:
     show = place_of(request, show_id).the_show
-    return _edit_lent(request, LentLine(show=show), "Lent to another act, or borrowed")
+    return _edit_lent(request, LentLine(show=show), _("Lent to another act, or borrowed"))
 
 
 @require_http_methods(["GET", "POST"])
@@ -171,7 +183,7 @@ def _edit_lent(request: ProductionRequest, lent: LentLine, heading: str) -> Http
         template="rigs/patch/lent.html",
         lent=None if is_new else lent,
         offer_another=is_new,
-        later=f"Lent at {lent.show}",
+        later=_("Lent at {show}").format(show=lent.show),
         **place.context,
     )
 
@@ -182,5 +194,9 @@ def end_lent(request: ProductionRequest, show_id: UUID, lent_id: UUID) -> HttpRe
     place = place_of(request, show_id)
     lents = LentLine.objects.select_related("show__leg__production")
     lent = get_object_or_404(lents, pk=lent_id, show=place.the_show)
-    carried_out(request, partial(remove_lent, lent, by=request.user), f"{lent}: not any more.")
+    carried_out(
+        request,
+        partial(remove_lent, lent, by=request.user),
+        _("{lent}: not any more.").format(lent=lent),
+    )
     return redirect(place.at("patch"))

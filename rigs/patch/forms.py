@@ -9,6 +9,9 @@ from uuid import UUID
 from django import forms
 from django.core.exceptions import ValidationError
 from django.http import QueryDict
+from django.utils.text import format_lazy
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.forms.lines import Words, lines_field
 from core.lines import read_each
@@ -30,11 +33,13 @@ from rigs.patch.services import (
 from rigs.patch.words import MOST_LINES, Place, SaidLine, read_line
 
 MAX_BYTES = 5 * 1024 * 1024
-MEANWHILE = (
+MEANWHILE = gettext_lazy(
     "Someone else changed this line while you were typing: it is at {} now. Save again to keep "
     "yours."
 )
-PLACEHOLDER = "1–16 → A 1–16\n17–20 → SL 1, monitor 17\nLead voice → A 12, phantom from monitor"
+PLACEHOLDER = gettext_lazy(
+    "1–16 → A 1–16\n17–20 → SL 1, monitor 17\nLead voice → A 12, phantom from monitor"
+)
 
 
 class BoxForm(Refusable):
@@ -57,7 +62,7 @@ class RunForm(Refusable):
         others = PatchBox.objects.live().filter(production=source.production)
         field = self.fields["target"]
         field.queryset = others.exclude(pk=source.pk)  # type: ignore[attr-defined]
-        field.label = "into box"
+        field.label = _("into box")
 
     def save(self, commit: bool = True) -> PatchRun:
         return add_run(self.instance, by=self.bump())
@@ -71,7 +76,7 @@ class BoxAtShowForm(Refusable):
     """What stands in the place of a box at a show; what is empty is as for all shows."""
 
     later_too = forms.BooleanField(
-        label="at the later shows of this leg, too", required=False, initial=False
+        label=gettext_lazy("at the later shows of this leg, too"), required=False, initial=False
     )
 
     def save(self, commit: bool = True) -> PatchBoxAtShow:
@@ -90,7 +95,7 @@ class LentForm(Refusable):
         super().__init__(*args, **more)
         boxes = PatchBox.objects.live().filter(production=self.instance.show.leg.production)
         field = self.fields["box"]
-        field.queryset, field.empty_label = boxes, "takes no ways"  # type: ignore[attr-defined]
+        field.queryset, field.empty_label = boxes, _("takes no ways")  # type: ignore[attr-defined]
 
     def save(self, commit: bool = True) -> LentLine:
         return save_lent(self.instance, by=self.bump())
@@ -113,7 +118,7 @@ class LineForm(forms.ModelForm):  # type: ignore[type-arg]
         super().__init__(data, instance=PatchLine(input=row.day.entry), initial=initial)
         field = self.fields["box"]
         field.queryset = PatchBox.objects.live().filter(production=patch.production)  # type: ignore[attr-defined]
-        field.empty_label = "no way"  # type: ignore[attr-defined]
+        field.empty_label = _("no way")  # type: ignore[attr-defined]
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or self.cleaned_data
@@ -121,7 +126,7 @@ class LineForm(forms.ModelForm):  # type: ignore[type-arg]
             data = cast(QueryDict, self.data).copy()
             data["seen"] = self.now
             self.data = data
-            raise ValidationError(MEANWHILE.format(self.row.line.path or "no way"))
+            raise ValidationError(MEANWHILE.format(self.row.line.path or _("no way")))
         return cleaned
 
     def try_save(self) -> bool:
@@ -151,11 +156,14 @@ class FillForm(forms.Form):
     """Ways of many inputs, written one a line. `changes` are by input, once it is valid."""
 
     lines = lines_field(
-        "Inputs and ways, one a line",
-        "Channels or the name of an input, an arrow or “to”, the box with its first way. Behind a "
-        "comma: “monitor 9”, “phantom from monitor”, “split passive”. “none” takes a way away.",
+        gettext_lazy("Inputs and ways, one a line"),
+        gettext_lazy(
+            "Channels or the name of an input, an arrow or “to”, the box with its first way. "
+            "Behind a comma: “monitor 9”, “phantom from monitor”, “split passive”. “none” takes a "
+            "way away."
+        ),
         PLACEHOLDER,
-        "Write at least one line.",
+        gettext_lazy("Write at least one line."),
     )
     changes: dict[UUID, dict[str, Any]]
 
@@ -167,7 +175,7 @@ class FillForm(forms.Form):
     def words(self) -> list[Words]:
         """What a tap puts in."""
         marks = [box.mark for box in self.patch.boxes]
-        return [Words("Boxes", marks, " → ")] if marks else []
+        return [Words(_("Boxes"), marks, " → ")] if marks else []
 
     def clean_lines(self) -> str:
         text: str = self.cleaned_data["lines"]
@@ -187,11 +195,11 @@ class FillForm(forms.Form):
     def _read(self, line: str) -> str:
         """Raises ValueError in words for a form."""
         if not self.patch.boxes:
-            raise ValueError("There is no box yet: add one first.")
+            raise ValueError(_("There is no box yet: add one first."))
         said = read_line(line, self.patch.names)
         for row, step in self._meant(said):
             if row.entry_id in self.changes:
-                raise ValueError(f"{row.name} stands in an earlier line, too.")
+                raise ValueError(_("{name} stands in an earlier line, too.").format(name=row.name))
             self.changes[row.entry_id] = self._values(said, step)
         return line.strip()
 
@@ -206,25 +214,30 @@ class FillForm(forms.Form):
         ]
         if not found:
             raise ValueError(
-                f"No input has channel {said.first}."
+                _("No input has channel {first}.").format(first=said.first)
                 if said.first == said.last
-                else f"No input has a channel from {said.first} to {said.last}."
+                else _("No input has a channel from {first} to {last}.").format(
+                    first=said.first, last=said.last
+                )
             )
-        steps = [step for _, step in found]
+        steps = [step for _row, step in found]
         for row, step in found:
             if steps.count(step) > 1:
                 raise ValueError(
-                    f"Channel {said.first + step} stands for several inputs: write the name, "
-                    f"“{row.name}”."
+                    _(
+                        "Channel {channel} stands for several inputs: write the name, “{name}”."
+                    ).format(channel=said.first + step, name=row.name)
                 )
         return found
 
     def _named(self, name: str) -> PatchRow:
         found = [row for row in self.rows if row.name.casefold() == name.casefold()]
         if not found:
-            raise ValueError(f"No input is called “{name}”.")
+            raise ValueError(_("No input is called “{name}”.").format(name=name))
         if len(found) > 1:
-            raise ValueError(f"Several inputs are called “{name}”: write the channel.")
+            raise ValueError(
+                _("Several inputs are called “{name}”: write the channel.").format(name=name)
+            )
         return found[0]
 
     def _values(self, said: SaidLine, step: int) -> dict[str, Any]:
@@ -269,10 +282,13 @@ def _place_values(place: Place, step: int, patch: Patch) -> dict[str, Any]:
 
 class PatchFileForm(forms.Form):
     file = forms.FileField(
-        label="Patch list",
-        help_text=(
-            "CSV or XLSX with a heading for the channel or the name of each input, and for box and "
-            f"way; up to {MAX_ROWS} rows. You see what was read before anything is saved."
+        label=gettext_lazy("Patch list"),
+        help_text=format_lazy(
+            gettext_lazy(
+                "CSV or XLSX with a heading for the channel or the name of each input, and for box "
+                "and way; up to {n} rows. You see what was read before anything is saved."
+            ),
+            n=MAX_ROWS,
         ),
         widget=forms.ClearableFileInput(attrs={"accept": ".csv,.txt,.tsv,.xlsx"}),
     )
@@ -280,7 +296,7 @@ class PatchFileForm(forms.Form):
     def clean_file(self) -> Any:
         file = self.cleaned_data["file"]
         if file.size and file.size > MAX_BYTES:
-            raise forms.ValidationError("The file is larger than 5 MB.")
+            raise forms.ValidationError(_("The file is larger than 5 MB."))
         return file
 
 
@@ -288,16 +304,20 @@ class StripForm(forms.Form):
     """What strips of labels are cut to."""
 
     by = forms.ChoiceField(
-        label="strips",
-        choices=[("box", "of the boxes"), ("channel", "FOH desk"), ("monitor", "monitor desk")],
+        label=gettext_lazy("strips"),
+        choices=[
+            ("box", gettext_lazy("of the boxes")),
+            ("channel", gettext_lazy("FOH desk")),
+            ("monitor", gettext_lazy("monitor desk")),
+        ],
     )
     mm = forms.DecimalField(
-        label="width of one label, mm",
+        label=gettext_lazy("width of one label, mm"),
         min_value=8,
         max_value=80,
         initial=20,
         max_digits=4,
         decimal_places=1,
-        help_text="From the middle of one socket or fader to the next.",
+        help_text=gettext_lazy("From the middle of one socket or fader to the next."),
     )
-    paper = forms.ChoiceField(choices=[("a4", "A4"), ("us-letter", "Letter")])
+    paper = forms.ChoiceField(choices=[("a4", "A4"), ("us-letter", gettext_lazy("Letter"))])

@@ -12,6 +12,8 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.http import QueryDict
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core import clock
 from core.guests.asked import AskedForm, check_not_too_often, show_of
@@ -27,16 +29,18 @@ SHOWN = 20
 
 class RemarkForm(AskedForm):
     ways = forms.MultipleChoiceField(
-        label="Ways it is about",
+        label=gettext_lazy("Ways it is about"),
         required=False,
         widget=forms.CheckboxSelectMultiple,
-        help_text="Those that are not free, not there or not right for the house; or none.",
+        help_text=gettext_lazy(
+            "Those that are not free, not there or not right for the house; or none."
+        ),
     )
     words = forms.CharField(
-        label="Your question, or what is not right",
+        label=gettext_lazy("Your question, or what is not right"),
         max_length=1000,
         widget=forms.Textarea(attrs={"rows": 3}),
-        error_messages={"required": "Write what you ask, or what is not right."},
+        error_messages={"required": gettext_lazy("Write what you ask, or what is not right.")},
     )
 
     def __init__(self, ways: list[tuple[str, str]], *args: Any, **more: Any) -> None:
@@ -48,6 +52,7 @@ class RemarkForm(AskedForm):
     @property
     def sentences(self) -> list[str]:
         marked = [self.titles[way] for way in self.cleaned_data["ways"]]
+        # Kept in the history of the patch, in no language of whoever writes.
         about = f"About {'; '.join(marked)}: " if marked else ""
         return [f"{about}{self.cleaned_data['words']}"]
 
@@ -75,7 +80,7 @@ def _put_down(form: RemarkForm, show: Show) -> bool:
             # The same, sent twice at once, takes turns.
             Show.objects.select_for_update().get(pk=show.pk)
             if show.is_retired:
-                raise ValidationError("This show is not played any more.")
+                raise ValidationError(_("This show is not played any more."))
             written = PatchChange.objects.filter(show=show)
             check_not_too_often(written)
             since = clock.now() - SAME_WITHIN

@@ -7,6 +7,8 @@ from collections import Counter
 from collections.abc import Collection, Sequence
 from typing import NamedTuple
 
+from django.utils.translation import gettext as _
+
 from rigs.lists.columns import whole
 from rigs.lists.sheets import Grid, read
 from rigs.patch.load import Patch
@@ -46,10 +48,16 @@ def from_words(patch: Patch, rows: Sequence[PatchRow]) -> Offered:
             left.append(f"{row.name}: “{words}”. {error}")
             continue
         if place is None or place.first != place.last:
-            left.append(f"{row.name}: “{words}” names no way of a box; it stays as it is.")
+            left.append(
+                _("{name}: “{words}” names no way of a box; it stays as it is.").format(
+                    name=row.name, words=words
+                )
+            )
             continue
         if (who := _called(row, rows)) is None:
-            left.append(f"{row.name}: neither its channel nor its name is its own.")
+            left.append(
+                _("{name}: neither its channel nor its name is its own.").format(name=row.name)
+            )
             continue
         lines.append(f"{who} → {place.box.mark} {place.first}")
     return Offered(lines, left)
@@ -78,7 +86,7 @@ def from_file(
         try:
             line = _line(row, boxes, {each.name.casefold() for each in rows})
         except ValueError as error:
-            left.append(f"Row {number}: {error}")
+            left.append(_("Row {number}: {error}").format(number=number, error=error))
         else:
             if line:
                 lines.append(line)
@@ -99,7 +107,10 @@ def _headings(grid: Grid) -> tuple[int, dict[str, int]]:
     columns = best[1]
     if not ({"channel", "name"} & columns.keys() and {"box", "way"} & columns.keys()):
         raise ValueError(
-            "No row of the list names its columns. It needs headings such as Channel, Box and Way."
+            _(
+                "No row of the list names its columns. It needs headings such as Channel, Box "
+                "and Way."
+            )
         )
     return best
 
@@ -107,7 +118,7 @@ def _headings(grid: Grid) -> tuple[int, dict[str, int]]:
 def _line(row: dict[str, str], boxes: Sequence[BoxName], names: Collection[str]) -> str:
     """A row as a line; empty where it says nothing of an input."""
     channel, place = row.get("channel", ""), f"{row.get('box', '')} {row.get('way', '')}".strip()
-    who = str(whole("number", "a channel number")(channel)["number"]) if channel else ""
+    who = str(whole("number", _("a channel number"))(channel)["number"]) if channel else ""
     who = who or row.get("name", "").replace(",", " ")
     said = [
         f"{lead} {row[key]}"
@@ -117,10 +128,10 @@ def _line(row: dict[str, str], boxes: Sequence[BoxName], names: Collection[str])
     if not who or not (place or said) or who.casefold() == SPARE:
         return ""
     if not channel and who.casefold() not in names:
-        raise ValueError(f"No input is called “{who}”.")
+        raise ValueError(_("No input is called “{who}”.").format(who=who))
     if place:
         found = read_place(place, boxes)
         if found is None:
-            raise ValueError(f"“{place}” names no way of a box.")
+            raise ValueError(_("“{place}” names no way of a box.").format(place=place))
         who = f"{who} → {found.box.mark} {found.first}"
     return ", ".join([who, *said])

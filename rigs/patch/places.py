@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
+from django.utils.translation import gettext as _
+
 from core.access.views import ProductionRequest
 from rigs.shows.places import Place
 from rigs.shows.views import find_show
@@ -26,7 +28,7 @@ class PatchPlace(Place):
                 ("CSV", self.at("patch_file", "csv"), ""),
                 ("XLSX", self.at("patch_file", "xlsx"), ""),
                 ("PDF, A4", self.at("patch_file", "pdf"), ""),
-                ("PDF, Letter", self.at("patch_file", "pdf"), "&paper=us-letter"),
+                (_("PDF, Letter"), self.at("patch_file", "pdf"), "&paper=us-letter"),
             ],
         }
 

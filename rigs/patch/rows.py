@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 from typing import NamedTuple
 from uuid import UUID
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from core.languages.marked import gettext_noop
 from core.models import Production, Show
 from rigs.checks.findings import Finding
 from rigs.checks.run import stage_findings
@@ -24,16 +28,23 @@ from rigs.shows.services import rows_of
 from rigs.shows.stage import stage_inputs
 
 RULES = (way_twice.RULE, no_way.RULE, split_phantom.RULE)
-_SPLITS = {Split.PASSIVE: "passive split", Split.TRANSFORMER: "transformer split"} | {
-    Split.ACTIVE: "active split"
-}
+_SPLITS = {
+    Split.PASSIVE: gettext_lazy("passive split"),
+    Split.TRANSFORMER: gettext_lazy("transformer split"),
+} | {Split.ACTIVE: gettext_lazy("active split")}
 SAID_PHANTOM = {
-    PhantomFrom.FOH: "FOH",
-    PhantomFrom.MONITOR: "monitor",
-    PhantomFrom.BOTH: "both",
-    PhantomFrom.SPLIT: "split",
+    PhantomFrom.FOH: gettext_noop("FOH"),
+    PhantomFrom.MONITOR: gettext_noop("monitor"),
+    PhantomFrom.BOTH: gettext_noop("both"),
+    PhantomFrom.SPLIT: gettext_noop("split"),
 }
-SPARE = "spare"  # in the place of a name, on a way that is free
+_PHANTOM_WORDS = {
+    PhantomFrom.FOH: gettext_lazy("phantom from FOH"),
+    PhantomFrom.MONITOR: gettext_lazy("phantom from monitor"),
+    PhantomFrom.BOTH: gettext_lazy("phantom from both"),
+    PhantomFrom.SPLIT: gettext_lazy("phantom from split"),
+}
+SPARE = gettext_noop("spare")  # in the place of a name, on a way that is free
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +79,7 @@ class PatchRow:
 
     @property
     def split(self) -> str:
-        return _SPLITS.get(Split(self.line.split), "")
+        return str(_SPLITS.get(Split(self.line.split), ""))
 
     @property
     def own_split(self) -> str:
@@ -78,14 +89,16 @@ class PatchRow:
     @property
     def phantom(self) -> str:
         """Whether the line is to have phantom power, and what gives it."""
-        said = SAID_PHANTOM.get(PhantomFrom(self.line.phantom_from), "")
+        source = PhantomFrom(self.line.phantom_from)
+        said = str(_PHANTOM_WORDS.get(source, ""))
         if not self.day.entry.phantom:
-            return f"phantom from {said}" if self.line.phantom_from == "both" else ""
-        return f"phantom from {said}" if said else "phantom"
+            return said if source == PhantomFrom.BOTH else ""
+        return said or _("phantom")
 
     @property
     def monitor(self) -> str:
-        return f"monitor {self.line.monitor_channel}" if self.line.monitor_channel else ""
+        channel = self.line.monitor_channel
+        return _("monitor {channel}").format(channel=channel) if channel else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -228,49 +241,70 @@ def _position(row: PatchRow) -> str:
 
 
 HEADINGS = (
-    *("Channel", "Input", "Player", "Box", "Way", "Line", "Microphone or DI", "Stand"),
-    *("Phantom", "Phantom from", "Split", "Monitor"),
+    gettext_noop("Channel"),
+    gettext_noop("Input"),
+    gettext_noop("Player"),
+    gettext_noop("Box"),
+    gettext_noop("Way"),
+    gettext_noop("Line"),
+    gettext_noop("Microphone or DI"),
+    gettext_noop("Stand"),
+    gettext_noop("Phantom"),
+    gettext_noop("Phantom from"),
+    gettext_noop("Split"),
+    gettext_noop("Monitor"),
 )
+ON = gettext_noop("on")
 
 
-def grid(patch: Patch, rows: Sequence[PatchRow], order: str) -> list[list[str]]:
-    """The list as cells, headings first: by channel, by position, or by box with spare ways."""
-    if order == "position":
-        return [list(HEADINGS), *(_cells(row) for _, group in by_position(rows) for row in group)]
+def grid(
+    patch: Patch, rows: Sequence[PatchRow], order: str, say: Callable[[str], str] = str
+) -> list[list[str]]:
+    """The list as cells, headings first: by channel, by position, or by box with spare ways.
+
+    A file, which is read back, has our words as they are; for paper `say` translates them.
+    """
+    headings = [say(heading) for heading in HEADINGS]
     if order == "box":
-        return [list(HEADINGS), *_box_cells(patch, rows)]
-    return [list(HEADINGS), *(_cells(row) for row in rows)]
+        return [headings, *_box_cells(patch, rows, say)]
+    in_order = rows
+    if order == "position":
+        in_order = [row for _position, group in by_position(rows) for row in group]
+    return [headings, *(_cells(row, say) for row in in_order)]
 
 
-def _cells(row: PatchRow) -> list[str]:
+def _cells(row: PatchRow, say: Callable[[str], str]) -> list[str]:
     line, entry = row.line, row.day.entry
-    box, _, way = line.way.partition("\u00a0")
+    box, _space, way = line.way.partition("\u00a0")
+    source = SAID_PHANTOM.get(PhantomFrom(line.phantom_from))
     return [
         *(row.channel, row.name, row.player, box, way),
         line.path.replace("\u00a0", " ") if len(line.passed) > 1 else "",
         str(entry.device or ""),
         entry.stand,
-        "on" if entry.phantom else "",
-        SAID_PHANTOM.get(PhantomFrom(line.phantom_from), ""),
+        say(ON) if entry.phantom else "",
+        say(source) if source else "",
         line.split,
         str(line.monitor_channel or ""),
     ]
 
 
-def _box_cells(patch: Patch, rows: Sequence[PatchRow]) -> Iterable[list[str]]:
+def _box_cells(
+    patch: Patch, rows: Sequence[PatchRow], say: Callable[[str], str]
+) -> Iterable[list[str]]:
     for each in by_box(patch, rows):
         used = {way.number: way for way in each.ways}
         for number in range(1, each.box.ways + 1):
             way = used.get(number)
             start = Way(str(each.box.pk), number)
             own = [r for r in (way.rows if way else ()) if r.line.passed[0] == start]
-            yield from (_cells(row) for row in own)
+            yield from (_cells(row, say) for row in own)
             if own or start in patch.ways.fed:
                 continue
-            said = "; ".join(str(lent) for lent in way.lent) if way else SPARE
+            said = "; ".join(str(lent) for lent in way.lent) if way else say(SPARE)
             if said:
                 yield ["", said, "", each.box.mark, str(number), *[""] * (len(HEADINGS) - 5)]
-    yield from (_cells(row) for row in rows if not row.line.passed)
+    yield from (_cells(row, say) for row in rows if not row.line.passed)
 
 
 def strip_cells(
@@ -307,7 +341,7 @@ def _desk_strip(rows: Sequence[PatchRow], order: str) -> tuple[str, list[tuple[s
     # A strip is laid along the desk, so that a channel without an input keeps its place.
     shown = range(1, last + 1) if last <= 256 else sorted(names)
     labels = [(str(number), " / ".join(names.get(number, ()))) for number in shown]
-    return ("FOH desk" if is_foh else "Monitor desk"), labels
+    return (_("FOH desk") if is_foh else _("Monitor desk")), labels
 
 
 def _on_way(way: WayRow | None) -> str:

@@ -13,7 +13,10 @@ from uuid import UUID
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
+from core.languages.choice import as_stored
 from core.models import Production, Show, User
 from core.moments import written
 from rigs.checks.stage import Way
@@ -28,7 +31,7 @@ from rigs.shows.turns import take_turn
 
 # What of a line is written; anything else is who and when.
 FIELDS = ("box", "way", "monitor_channel", "split", "phantom_from")
-RETIRED_SHOW = "This show is retired. Restore it before changing its patch."
+RETIRED_SHOW = gettext_lazy("This show is retired. Restore it before changing its patch.")
 NOTHING: Mapping[str, Any] = {
     "box": None,
     "way": None,
@@ -104,15 +107,22 @@ def save_box(box: PatchBox, *, by: User) -> PatchBox:
     for field in ("mark", "name"):
         said = getattr(box, field).casefold()
         if any(said in (other.mark.casefold(), other.name.casefold()) for other in others):
-            raise ValidationError({field: "Another box is called so."})
+            raise ValidationError({field: _("Another box is called so.")})
     is_new = box._state.adding
     if not is_new and (last := _last_used(box)) > box.ways:
-        raise ValidationError({"ways": f"Way {box.mark} {last} is in use: free it first."})
+        raise ValidationError(
+            {
+                "ways": _("Way {mark} {last} is in use: free it first.").format(
+                    mark=box.mark, last=last
+                )
+            }
+        )
     if is_new:
         box.position = max((other.position for other in others), default=-1) + 1
     box.full_clean()
     box.save()
-    what = f"{box.name}: {box.get_kind_display()} {box.mark} of {box.ways} ways"
+    with as_stored():
+        what = f"{box.name}: {box.get_kind_display()} {box.mark} of {box.ways} ways"
     _note(box.production, None, [f"{what}{'' if is_new else ', changed'}"], by)
     return box
 
@@ -122,7 +132,9 @@ def retire_box(box: PatchBox, *, by: User) -> None:
     """Put a box away. Raises ValidationError where something is plugged into it still."""
     _lock(box.production)
     if last := _last_used(box):
-        raise ValidationError(f"Way {box.mark} {last} is in use: free its ways first.")
+        raise ValidationError(
+            _("Way {mark} {last} is in use: free its ways first.").format(mark=box.mark, last=last)
+        )
     box.retire()
     _note(box.production, None, [f"{box.name}: taken off"], by)
 
@@ -157,9 +169,11 @@ def add_run(run: PatchRun, *, by: User) -> PatchRun:
     )
     starts = (Way(str(run.source_id), run.first + step) for step in range(run.count))
     if any(boxes.chain(start).circle for start in starts):
-        raise ValidationError({"target": "That would lead back to where it came from."})
+        raise ValidationError({"target": _("That would lead back to where it came from.")})
     run.save()
-    _note(production, None, [f"{run}: plugged"], by)
+    with as_stored():
+        words = f"{run}: plugged"
+    _note(production, None, [words], by)
     return run
 
 
@@ -169,11 +183,19 @@ def _check_free(run: PatchRun, there: Iterable[PatchRun]) -> None:
             run.first, run.count, other.first, other.count
         ):
             taken = f"{run.source.mark} {span(other.first, other.count)}"
-            raise ValidationError({"first": f"{taken} is plugged already: {other}."})
+            raise ValidationError(
+                {
+                    "first": _("{taken} is plugged already: {other}.").format(
+                        taken=taken, other=other
+                    )
+                }
+            )
         if other.target_id == run.target_id and _meet(
             run.target_first, run.count, other.target_first, other.count
         ):
-            raise ValidationError({"target_first": f"Something is plugged in there: {other}."})
+            raise ValidationError(
+                {"target_first": _("Something is plugged in there: {other}.").format(other=other)}
+            )
 
 
 def _meet(first: int, count: int, other: int, others: int) -> bool:
@@ -183,7 +205,8 @@ def _meet(first: int, count: int, other: int, others: int) -> bool:
 @transaction.atomic
 def remove_run(run: PatchRun, *, by: User) -> None:
     _lock(run.source.production)
-    words = f"{run}: taken out"
+    with as_stored():
+        words = f"{run}: taken out"
     if PatchRun.objects.filter(pk=run.pk).delete()[0]:
         _note(run.source.production, None, [words], by)
 
@@ -199,15 +222,17 @@ def save_box_at(layer: PatchBoxAtShow, *, by: User, later_too: bool = False) -> 
     layer.full_clean()
     _check_layer(layer)
     layer.save()
-    _note(box.production, show, [f"{box.mark}: {layer.said}"], by)
+    with as_stored():
+        words = f"{box.mark}: {layer.said}"
+    _note(box.production, show, [words], by)
     for later in shows_after(show) if later_too else ():
         values = {name: getattr(layer, name) for name in ("name", "ways", "place", "runs", "words")}
         who = {"by": by, "by_name": by.name}
-        _, made = PatchBoxAtShow.objects.get_or_create(
+        _row_there, made = PatchBoxAtShow.objects.get_or_create(
             show=later, box=box, defaults={**values, **who}
         )
         if made:
-            _note(box.production, later, [f"{box.mark}: {layer.said}"], by)
+            _note(box.production, later, [words], by)
     return layer
 
 
@@ -220,7 +245,7 @@ def _check_layer(layer: PatchBoxAtShow) -> None:
     name = BoxName(str(box.pk), box.mark, layer.name or box.name, ways)
     others = [name, *(name_of(each) for each in patch.boxes if each.pk != box.pk)]
     try:
-        found, _ = read_runs(layer.runs, name, others)
+        found, _to_desk = read_runs(layer.runs, name, others)
     except ValueError as error:
         raise ValidationError({"runs": str(error)}) from None
     used = [row.way for row in patch.stored.values() if row.box_id == box.pk and row.way]
@@ -229,7 +254,9 @@ def _check_layer(layer: PatchBoxAtShow) -> None:
     if not layer.runs:
         used += [r.first + r.count - 1 for r in patch.runs if r.source_id == box.pk]
     if (last := max(used, default=0)) > ways:
-        taken = f"Way {box.mark} {last} is in use that night: give what is there another way first."
+        taken = _(
+            "Way {mark} {last} is in use that night: give what is there another way first."
+        ).format(mark=box.mark, last=last)
         raise ValidationError({"ways": taken})
     targets = {str(each.pk): each for each in patch.boxes}
     there = [run for run in patch.runs if run.source_id != box.pk]
@@ -248,7 +275,7 @@ def _check_layer(layer: PatchBoxAtShow) -> None:
     facts[str(box.pk)] = facts[str(box.pk)]._replace(ways=ways)
     boxes = Boxes(facts.values(), map(run_facts, there))
     if any(boxes.chain(Way(str(box.pk), first)).circle for first in range(1, ways + 1)):
-        raise ValidationError({"runs": "That would lead back to where it came from."})
+        raise ValidationError({"runs": _("That would lead back to where it came from.")})
 
 
 def _takes(lent: LentLine, box: PatchBox) -> bool:
@@ -277,13 +304,15 @@ def save_lent(lent: LentLine, *, by: User) -> LentLine:
 @transaction.atomic
 def remove_lent(lent: LentLine, *, by: User) -> None:
     _lock(lent.show.leg.production, lent.show)
-    words = f"{lent}: not any more"
+    with as_stored():
+        words = f"{lent}: not any more"
     if LentLine.objects.filter(pk=lent.pk).delete()[0]:
         _note(lent.show.leg.production, lent.show, [words], by)
 
 
 def _lent_words(lent: LentLine) -> str:
-    return f"{lent}: {lent.ways}" if lent.ways else str(lent)
+    with as_stored():
+        return f"{lent}: {lent.ways}" if lent.ways else str(lent)
 
 
 def values_of(row: PatchLine | None) -> dict[str, Any]:
@@ -303,15 +332,19 @@ def _row(patch: Patch, entry: UUID) -> PatchLine:
 def _check_way(then: Mapping[str, Any], name: str) -> None:
     box, way = then["box"], then["way"]
     if box is None and way is not None:
-        raise ValidationError({"box": f"{name}: which box is way {way} of?"})
+        raise ValidationError(
+            {"box": _("{name}: which box is way {way} of?").format(name=name, way=way)}
+        )
     if box is not None and way is None:
-        raise ValidationError({"way": f"{name}: which way of {box.name}?"})
+        raise ValidationError(
+            {"way": _("{name}: which way of {name_2}?").format(name=name, name_2=box.name)}
+        )
     if box is not None and (missing := missing_way(box, way)):
         raise ValidationError({"way": missing})
 
 
 def _in_words(then: Mapping[str, Any], row: PatchLine | None) -> str:
-    """“A 1 → D 1, monitor 4”: what a line becomes, beside what it was."""
+    """“A 1 → D 1, monitor 4”: what a line becomes, beside what it was, as the history keeps it."""
     before = values_of(row)
     parts = []
     if (then["box"], then["way"]) != (before["box"], before["way"]):
@@ -323,7 +356,8 @@ def _in_words(then: Mapping[str, Any], row: PatchLine | None) -> str:
     if then["split"] != before["split"]:
         parts.append(f"split {then['split'] or 'as the box says'}")
     if then["phantom_from"] != before["phantom_from"]:
-        parts.append(f"phantom power from {shown.get_phantom_from_display()}")
+        with as_stored():
+            parts.append(f"phantom power from {shown.get_phantom_from_display()}")
     return ", ".join(parts)
 
 

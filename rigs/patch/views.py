@@ -9,10 +9,13 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext, gettext_lazy, ngettext
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from core.access.policy import Action, allowed
 from core.access.views import ProductionRequest, guest_of, production_view
+from core.languages.choice import as_stored
 from core.models import Leg
 from core.places import Panel
 from core.views.pages import carried_out, form_page, posted
@@ -38,7 +41,16 @@ from rigs.patch.rows import (
 from rigs.patch.services import as_for_all_shows
 from rigs.shows.players import who_plays
 
-ORDERS = {"box": "By box", "channel": "By channel", "position": "By position"}
+ORDERS = {
+    "box": gettext_lazy("By box"),
+    "channel": gettext_lazy("By channel"),
+    "position": gettext_lazy("By position"),
+}
+TITLES = {
+    "box": gettext_lazy("Patch by box"),
+    "channel": gettext_lazy("Patch by channel"),
+    "position": gettext_lazy("Patch by position"),
+}
 SHOWN_CHANGES = 40
 
 
@@ -85,9 +97,15 @@ def file(request: ProductionRequest, format: str, show_id: UUID | None = None) -
     """csv, xlsx or pdf, in the order that ?by= asks for."""
     place, order = place_of(request, show_id), order_of(request)
     patch, rows = patch_and_rows(request.production, place.show)
-    cells = grid(patch, rows, order)
-    title = f"Patch {ORDERS[order].lower()}{f', {place.show}' if place.show else ''}"
+    # What the file says, and so its digest, is the same in every language.
+    with as_stored():
+        cells = grid(patch, rows, order)
+    title = str(TITLES[order])
+    if place.show:
+        title = _("{title}, {show}").format(title=title, show=place.show)
     state = partial(state_of_patch, request.production, place.show, cells)
+    if format == "pdf":
+        cells = grid(patch, rows, order, gettext)
     return grid_file(request, cells, title, format, state=state, page=place.at("patch"))
 
 
@@ -105,7 +123,7 @@ def strips(request: ProductionRequest, show_id: UUID | None = None) -> HttpRespo
         return redirect(place.at("patch"))
     asked = form.cleaned_data
     patch, rows = patch_and_rows(request.production, place.show)
-    title = f"Labels of the patch, {place.show or request.production}"
+    title = _("Labels of the patch, {place}").format(place=place.show or request.production)
     cells = strip_cells(patch, rows, asked["by"])
     sheet = strips_sheet(title, cells, mm=float(asked["mm"]), paper=paper_of(request))
     return pdf(request, sheet, title)
@@ -121,8 +139,11 @@ def _fill(request: ProductionRequest, show_id: UUID | None = None) -> HttpRespon
     initial = {"lines": "\n".join(offered.lines)} if offered else {}
     form = FillForm(patch, rows, posted(request), initial=initial)
     if (done := form.try_save(request.user)) is not None:
-        told = f"{len(done)} line{'s are' if len(done) != 1 else ' is'} changed."
-        messages.success(request, told if done else "The lines were like that already.")
+        told = ngettext("{n} line is changed.", "{n} lines are changed.", len(done))
+        messages.success(
+            request,
+            told.format(n=len(done)) if done else _("The lines were like that already."),
+        )
         return redirect(place.at("patch"))
     return _fill_page(request, place, form, offered)
 
@@ -133,13 +154,15 @@ def _fill_page(
     return form_page(
         request,
         form,
-        heading="Ways of many inputs",
+        heading=_("Ways of many inputs"),
         cancel_url=place.at("patch"),
         template="rigs/patch/fill.html",
         fields="core/_lines_and_words.html",
         action=place.at("patch_fill"),
         offered=offered,
-        later=f"Patch: ways of many inputs{f', {place.show}' if place.show else ''}",
+        later=_("Patch: ways of many inputs, {show}").format(show=place.show)
+        if place.show
+        else _("Patch: ways of many inputs"),
         **place.context,
     )
 
@@ -165,10 +188,10 @@ def _read_file(request: ProductionRequest, show_id: UUID | None = None) -> HttpR
     return form_page(
         request,
         form,
-        heading="Read a patch list",
+        heading=_("Read a patch list"),
         cancel_url=place.at("patch"),
         template="rigs/patch/form.html",
-        submit="Read it",
+        submit=_("Read it"),
         **place.context,
     )
 
@@ -185,16 +208,16 @@ def _line(request: ProductionRequest, input_id: UUID, show_id: UUID | None = Non
     row = _row(rows, input_id)
     form = LineForm(patch, row, posted(request), by=request.user)
     if form.try_save():
-        messages.success(request, f"“{row.name}” is patched.")
+        messages.success(request, _("“{name}” is patched.").format(name=row.name))
         return redirect(place.at("patch"))
     return form_page(
         request,
         form,
-        heading=f"Line of {row.name}",
+        heading=_("Line of {name}").format(name=row.name),
         cancel_url=place.at("patch"),
         template="rigs/patch/line.html",
         row=row,
-        later=f"Patch: {row.name}",
+        later=_("Patch: {name}").format(name=row.name),
         **place.context,
     )
 
@@ -203,7 +226,7 @@ def _row(rows: list[PatchRow], input_id: UUID) -> PatchRow:
     """The input among those that are used, or 404."""
     found = next((row for row in rows if row.entry_id == input_id), None)
     if found is None:
-        raise Http404("No such input among those that are used.")
+        raise Http404(_("No such input among those that are used."))
     return found
 
 
@@ -215,10 +238,10 @@ show_line = require_http_methods(["GET", "POST"])(production_view(Action.LINE_CH
 @production_view(Action.LINE_CHECK)
 def line_as_usual(request: ProductionRequest, show_id: UUID, input_id: UUID) -> HttpResponse:
     place = place_of(request, show_id)
-    _, rows = patch_and_rows(request.production, place.show)
+    _patch, rows = patch_and_rows(request.production, place.show)
     row = _row(rows, input_id)
     act = partial(as_for_all_shows, place.the_show, input_id, name=row.name, by=request.user)
-    carried_out(request, act, f"“{row.name}” is patched as for all shows.")
+    carried_out(request, act, _("“{name}” is patched as for all shows.").format(name=row.name))
     return redirect(place.at("patch"))
 
 

@@ -17,6 +17,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
 MOST_LINES = 200
 _DASH = r"\s*(?:[-–—]|\.\.|to)\s*"
 _SPAN = rf"(\d{{1,4}})(?:{_DASH}(\d{{1,4}}))?"
@@ -99,14 +102,18 @@ def read_runs(text: str, own: BoxName, boxes: Iterable[BoxName]) -> tuple[list[S
         found = _CHANNELS.fullmatch(head.strip())
         into = read_place(tail[0], boxes) if tail else None
         if found is None or into is None:
-            raise ValueError(f"“{part}” is no run. Write 1–8 → B 1–8, or desk.")
+            raise ValueError(_("“{part}” is no run. Write 1–8 → B 1–8, or desk.").format(part=part))
         first, last = int(found[1]), int(found[2] or found[1])
         if first < 1 or last < first or last > own.ways:
             raise ValueError(
-                f"{own.name} has ways 1 to {own.ways}: there is no way {own.mark} {last}."
+                _("{name} has ways 1 to {ways}: there is no way {mark} {last}.").format(
+                    name=own.name, ways=own.ways, mark=own.mark, last=last
+                )
             )
         if last - first != into.last - into.first:
-            raise ValueError(f"“{part}”: as many ways are needed on both sides.")
+            raise ValueError(
+                _("“{part}”: as many ways are needed on both sides.").format(part=part)
+            )
         runs.append(SaidRun(first, into))
     return runs, to_desk
 
@@ -127,7 +134,9 @@ def read_place(text: str, boxes: Iterable[BoxName]) -> Place | None:
             if first < 1 or last > box.ways or last < first:
                 wrong = last if 1 <= first <= box.ways else first
                 raise ValueError(
-                    f"{box.name} has ways 1 to {box.ways}: there is no way {box.mark} {wrong}."
+                    _("{name} has ways 1 to {ways}: there is no way {mark} {wrong}.").format(
+                        name=box.name, ways=box.ways, mark=box.mark, wrong=wrong
+                    )
                 )
             return Place(box, first, last)
     return None
@@ -172,7 +181,11 @@ def _head(head: str, boxes: list[BoxName]) -> SaidLine:
         raise wrong
     if _ARROW.search(head):
         marks = ", ".join(box.mark for box in boxes)
-        raise ValueError(f"“{head}” names no way of a box. The boxes are {marks}.")
+        raise ValueError(
+            _("“{head}” names no way of a box. The boxes are {marks}.").format(
+                head=head, marks=marks
+            )
+        )
     return _who(head)
 
 
@@ -180,7 +193,7 @@ def _who(who: str) -> SaidLine:
     if found := _CHANNELS.fullmatch(who):
         first, last = int(found[1]), int(found[2] or found[1])
         if last < first:
-            raise ValueError(f"{first}–{last} runs backwards.")
+            raise ValueError(_("{first}–{last} runs backwards.").format(first=first, last=last))
         return SaidLine(first, last)
     return SaidLine(name=who)
 
@@ -195,10 +208,13 @@ def _checked(who: str, place: Place | None) -> SaidLine:
         if place.last > place.box.ways:
             box = place.box
             raise ValueError(
-                f"{box.name} has ways 1 to {box.ways}: there is no way {box.mark} {place.last}."
+                _("{name} has ways 1 to {ways}: there is no way {mark} {last}.").format(
+                    name=box.name, ways=box.ways, mark=box.mark, last=place.last
+                )
             )
     elif ways != inputs:
-        raise ValueError(f"{inputs} input{'' if inputs == 1 else 's'}, but {ways} ways.")
+        wrong = ngettext("{n} input, but {ways} ways.", "{n} inputs, but {ways} ways.", inputs)
+        raise ValueError(wrong.format(n=inputs, ways=ways))
     return SaidLine(said.first, said.last, said.name, place)
 
 
@@ -206,15 +222,19 @@ def _more(said: SaidLine, cell: str) -> SaidLine:
     if found := _MONITOR.fullmatch(cell):
         first, last = int(found[1]), int(found[2] or 0)
         if last and last - first != said.last - said.first:
-            raise ValueError(f"“{cell}” is not as many channels as there are inputs.")
+            raise ValueError(
+                _("“{cell}” is not as many channels as there are inputs.").format(cell=cell)
+            )
         return replace(said, monitor=first)
     if found := _PHANTOM.fullmatch(cell):
         return replace(said, phantom_from=_known(found[1], _PHANTOMS, cell))
     if found := _SPLIT.fullmatch(cell):
         return replace(said, split=_known(found[1] or found[2], _SPLITS, cell))
     raise ValueError(
-        f"“{cell}” is not understood. Behind the way stand “monitor 9”, “phantom from monitor” or "
-        "“split passive”."
+        _(
+            "“{cell}” is not understood. Behind the way stand “monitor 9”, “phantom "
+            "from monitor” or “split passive”."
+        ).format(cell=cell)
     )
 
 
@@ -223,5 +243,7 @@ def _known(word: str, among: Mapping[str, str], cell: str) -> str:
         return among[word.casefold().strip()]
     except KeyError:
         raise ValueError(
-            f"“{cell}”: say one of {', '.join(sorted(set(among.values())))}."
+            _("“{cell}”: say one of {sorted}.").format(
+                cell=cell, sorted=", ".join(sorted(set(among.values())))
+            )
         ) from None

@@ -12,6 +12,8 @@ from uuid import UUID, uuid4
 
 from django import forms
 from django.http import QueryDict
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from rigs.changes.edits import Add, Edit, Retire, Set, Value
 from rigs.editing.dials import unread_of_units
@@ -32,7 +34,9 @@ OWN = ("slot", "name")
 # Names of fields begin with one of these, then the part's id.
 LETTERS = {"u": What.UNIT, "c": What.CONTROL}
 SPOKEN_OF = {"u": "t", "c": "c"}  # as rigs.songs.fields names them
-GONE = "“{}” is no longer in the rig: someone else retired it. Look at this page again, then save."
+GONE = gettext_lazy(
+    "“{}” is no longer in the rig: someone else retired it. Look at this page again, then save."
+)
 
 
 class SceneForm(GuardedForm):
@@ -143,7 +147,7 @@ class SceneForm(GuardedForm):
         return form
 
     def now_text(self, name: str) -> str:
-        return super().now_text(name) or ("" if name in OWN else "as documented")
+        return super().now_text(name) or ("" if name in OWN else _("as documented"))
 
     def panel_label(self, name: str) -> str:
         about = _about(name)[1] if _is_entry(name) else ""
@@ -192,8 +196,8 @@ def _then(
 
 
 def _unit_field() -> forms.ChoiceField:
-    choices = [("", "as wired"), *UNIT_STATES.items()]
-    return forms.ChoiceField(label="In the path", required=False, choices=choices)
+    choices = [("", _("as wired")), *UNIT_STATES.items()]
+    return forms.ChoiceField(label=_("In the path"), required=False, choices=choices)
 
 
 def _is_entry(name: str) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from uuid import UUID
 
 from django.http import HttpResponse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
 from core.access.policy import Action
@@ -31,12 +32,12 @@ def new(request: ProductionRequest, rig_id: UUID, unit_id: UUID) -> HttpResponse
     return change_page(
         request,
         form,
-        heading=f"Add a scene to {unit}",
+        heading=_("Add a scene to {unit}").format(unit=unit),
         template="rigs/scenes/scene.html",
         done_url=f"{own}#scenes",
         next_url=address(unit.rig, "scene_new" if another else "unit", unit.pk)
         + ("" if another else "#scenes"),
-        success=f"Scene “{request.POST.get('name', '').strip()}” is on file.",
+        success=_("Scene “{get}” is on file.").format(get=request.POST.get("name", "").strip()),
         unit=unit,
         offer_another=True,
     )
@@ -53,10 +54,10 @@ def page(request: ProductionRequest, rig_id: UUID, scene_id: UUID) -> HttpRespon
     return change_page(
         request,
         SceneForm(scene.rig, scene.unit, scene, posted(request)),
-        heading=f"Scene {scene}",
+        heading=_("Scene {scene}").format(scene=scene),
         template="rigs/scenes/scene.html",
         done_url=own,
-        success=f"Scene “{scene}” is saved.",
+        success=_("Scene “{scene}” is saved.").format(scene=scene),
         unit=scene.unit,
         scene=scene,
         view=view,

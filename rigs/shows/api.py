@@ -6,6 +6,7 @@ from typing import Any, cast
 from uuid import UUID
 
 from django.http import Http404
+from django.utils.translation import gettext as _
 from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.request import Request
@@ -98,7 +99,7 @@ class ShowApiView(ProductionView):
         try:
             self.show = Show.objects.select_related("leg__production").get(pk=self.kwargs["show"])
         except Show.DoesNotExist:
-            raise Http404("No such show.") from None
+            raise Http404(_("No such show.")) from None
         return self.show.leg.production_id
 
     def get_object(self) -> Show:
@@ -198,11 +199,11 @@ class ShowPlayerDep(ShowApiView):
             422: ErrorSerializer,
         },
     )
-    def put(self, request: Request, player: UUID, **_: Any) -> Response:
+    def put(self, request: Request, player: UUID, **_more: Any) -> Response:
         found = who_plays(self.show).players
         whom = next((each.player for each in found if each.player.pk == player), None)
         if whom is None:
-            raise Http404("No such player.")
+            raise Http404(_("No such player."))
         sent = NewDepSerializer(data=request.data)
         sent.is_valid(raise_exception=True)
         done_once(request, lambda: self._set(whom, sent.validated_data))
@@ -213,5 +214,5 @@ class ShowPlayerDep(ShowApiView):
             set_dep(self.show, player, by=cast(User, self.request.user), **values)
         except DepChanged as changed:
             now = changed.there.version if changed.there else 0
-            raise ApiError(409, "changed_meanwhile", CHANGED, version=now) from None
+            raise ApiError(409, "changed_meanwhile", str(CHANGED), version=now) from None
         return player.pk

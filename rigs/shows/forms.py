@@ -10,6 +10,8 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.http import QueryDict
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core import clock
 from core.forms.base import EditForm
@@ -24,8 +26,10 @@ from rigs.shows.rigs import AtShow, by_player, choose, shows_after
 from rigs.shows.services import differ
 from rigs.wording.fields import label
 
-NOTHING_DIFFERS = "Say what is different; words alone belong into a listening note."
-TAKEN_BACK = "Someone else said meanwhile that nothing differs here. Save again to keep yours."
+NOTHING_DIFFERS = gettext_lazy("Say what is different; words alone belong into a listening note.")
+TAKEN_BACK = gettext_lazy(
+    "Someone else said meanwhile that nothing differs here. Save again to keep yours."
+)
 
 
 class DayInputForm(DecidesSwap, EditForm):
@@ -40,7 +44,8 @@ class DayInputForm(DecidesSwap, EditForm):
                 self._offer_as_listed(row)
             field, there = self.fields[row.name], cell(row.key, listed)
             field.help_text = " ".join(filter(None, [_in_list(there), str(field.help_text)]))
-        self.fields["why"].choices = [("", "choose …"), *ShowInput._meta.get_field("why").choices]  # type: ignore[attr-defined,misc]
+        reasons = ShowInput._meta.get_field("why").choices
+        self.fields["why"].choices = [("", _("choose …")), *reasons]  # type: ignore[attr-defined,misc]
         self._offer_devices()
         self.add_decided()
 
@@ -50,9 +55,9 @@ class DayInputForm(DecidesSwap, EditForm):
         self.fields[row.name] = forms.TypedChoiceField(
             label=label(Input.KIND, row.name),
             choices=[
-                ("", "as on the input list"),
-                ("true", f"{on} at this show"),
-                ("false", f"{off} at this show"),
+                ("", _("as on the input list")),
+                ("true", _("{on} at this show").format(on=on)),
+                ("false", _("{off} at this show").format(off=off)),
             ],
             required=False,
             empty_value=None,
@@ -68,7 +73,7 @@ class DayInputForm(DecidesSwap, EditForm):
         if self.instance.device_id:
             devices = devices | Device.objects.filter(pk=self.instance.device_id)
         field = self.fields["device"]
-        field.queryset, field.empty_label = devices, "as on the input list"  # type: ignore[attr-defined]
+        field.queryset, field.empty_label = devices, _("as on the input list")  # type: ignore[attr-defined]
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean()
@@ -120,7 +125,9 @@ class DayInputForm(DecidesSwap, EditForm):
 
 
 def _in_list(there: str) -> str:
-    return f"In the list: {there or 'nothing'}."
+    if not there:
+        return _("In the list: nothing.")
+    return _("In the list: {value}.").format(value=there)
 
 
 class HireForm(EditForm):
@@ -165,7 +172,9 @@ class RigsForm(forms.Form):
         super().__init__(*args, **more)
         for player, own in by_player(rigs):
             self.fields[f"player-{player.pk}"] = forms.MultipleChoiceField(
-                label=f"{player}, guest: only what is ticked" if player.guest else str(player),
+                label=_("{player}, guest: only what is ticked").format(player=player)
+                if player.guest
+                else str(player),
                 required=False,
                 widget=forms.CheckboxSelectMultiple,
                 choices=[(str(each.rig.pk), _called(each)) for each in own],
@@ -175,8 +184,8 @@ class RigsForm(forms.Form):
         if later:
             self.fields["later_too"] = forms.BooleanField(
                 required=False,
-                label=f"also at the later shows of this leg ({later})",
-                help_text="A change of rigs that lasts, for instance for a run of flights.",
+                label=_("also at the later shows of this leg ({later})").format(later=later),
+                help_text=_("A change of rigs that lasts, for instance for a run of flights."),
             )
 
     def clean_shown(self) -> dict[UUID, bool]:
@@ -185,7 +194,7 @@ class RigsForm(forms.Form):
         try:
             return {UUID(rig): plays == "1" for rig, _, plays in pairs}
         except ValueError:
-            raise ValidationError("This page is out of date. Load it again.") from None
+            raise ValidationError(_("This page is out of date. Load it again.")) from None
 
     def try_choose(self, by: User) -> list[str] | None:
         """The names of the rigs whose part changed; None: show the errors."""
@@ -213,20 +222,22 @@ class RigsForm(forms.Form):
 
 
 def _called(each: AtShow) -> str:
-    usual = ", as usual" if each.is_usual else ""
-    return f"{each.rig.name} ({each.rig.get_variant_display()}{usual})"
+    name, variant = each.rig.name, each.rig.get_variant_display()
+    if each.is_usual:
+        return _("{rig} ({variant}, as usual)").format(rig=name, variant=variant)
+    return f"{name} ({variant})"
 
 
 class DepForm(forms.Form):
     """Who plays for a player at a show, and what differs for them."""
 
-    name = forms.CharField(label="Who plays", max_length=120, required=False)
+    name = forms.CharField(label=gettext_lazy("Who plays"), max_length=120, required=False)
     differs = forms.CharField(
-        label="What differs for them",
+        label=gettext_lazy("What differs for them"),
         max_length=500,
         required=False,
         widget=forms.Textarea(attrs={"rows": 3}),
-        help_text="Own instrument, in-ear, what they hear loudest.",
+        help_text=gettext_lazy("Own instrument, in-ear, what they hear loudest."),
     )
     to_leg_end = forms.BooleanField(required=False)
     version = forms.IntegerField(widget=forms.HiddenInput, min_value=0)
@@ -243,10 +254,14 @@ class DepForm(forms.Form):
             "version": own.version if own else 0,
         }
         super().__init__(*args, **more)
-        self.fields["name"].help_text = f"Empty: {player.player} plays. No account is needed."
+        self.fields["name"].help_text = _("Empty: {player} plays. No account is needed.").format(
+            player=player.player
+        )
         later = len(shows_after(show))
         if later:
-            self.fields["to_leg_end"].label = f"also at the later shows of this leg ({later})"
+            self.fields["to_leg_end"].label = _(
+                "also at the later shows of this leg ({later})"
+            ).format(later=later)
         else:
             del self.fields["to_leg_end"]
 
@@ -271,5 +286,5 @@ class DepForm(forms.Form):
         data["version"] = str(there.version if there else 0)
         self.data = data
         self.add_error(None, changed)
-        said = PlayerAtShow(self.player.player, (), there).said if there else "nobody deps"
-        self.add_error("name", f"Now there: {said}.")
+        said = PlayerAtShow(self.player.player, (), there).said if there else _("nobody deps")
+        self.add_error("name", _("Now there: {said}.").format(said=said))

@@ -8,6 +8,7 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from core.access.policy import Action
@@ -50,7 +51,7 @@ def pack_file(request: ProductionRequest, show_id: UUID, format: str) -> HttpRes
     show = find_show(request, show_id)
     asked = variants_asked(request)
     who = who_plays(show)
-    sections, title = pack_of_show(show, asked, who), f"Pack list, {show}"
+    sections, title = pack_of_show(show, asked, who), _("Pack list, {show}").format(show=show)
     state, page = (
         partial(state_of_show, show, asked, who),
         within(request, "rigs:show_pack", show.pk),
@@ -79,14 +80,14 @@ def new(request: ProductionRequest, show_id: UUID) -> HttpResponse:
         section=request.GET.get("section", "")[:8],
         what=request.GET.get("what", "")[:200],
     )
-    return _edit(request, hire, "What is hired", offer_another=True)
+    return _edit(request, hire, _("What is hired"), offer_another=True)
 
 
 @require_http_methods(["GET", "POST"])
 @production_view(Action.EDIT_TOUR)
 def edit(request: ProductionRequest, show_id: UUID, hire_id: UUID) -> HttpResponse:
     show = get_object_or_404(ShowHire, pk=hire_id, show=find_show(request, show_id))
-    return _edit(request, show, f"About the hire of {show.what}")
+    return _edit(request, show, _("About the hire of {what}").format(what=show.what))
 
 
 @require_POST
@@ -94,7 +95,7 @@ def edit(request: ProductionRequest, show_id: UUID, hire_id: UUID) -> HttpRespon
 def remove(request: ProductionRequest, show_id: UUID, hire_id: UUID) -> HttpResponse:
     show = get_object_or_404(ShowHire, pk=hire_id, show=find_show(request, show_id))
     show.delete()
-    messages.success(request, f"“{show.what}” is not hired any more.")
+    messages.success(request, _("“{what}” is not hired any more.").format(what=show.what))
     return redirect(within(request, "rigs:show_pack", show_id))
 
 
@@ -108,7 +109,7 @@ def _edit(
         return redirect(back)
     form = HireForm(posted(request), instance=hire, by=request.user)
     if form.try_save():
-        messages.success(request, f"{hire}: hired for {hire.show}.")
+        messages.success(request, _("{hire}: hired for {show}.").format(hire=hire, show=hire.show))
         return redirect(after_saving(request, form, back))
     return form_page(
         request,

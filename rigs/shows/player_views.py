@@ -7,6 +7,7 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from core.access.policy import Action
@@ -33,21 +34,21 @@ def dep(request: ProductionRequest, show_id: UUID, player_id: UUID) -> HttpRespo
     who = who_plays(show)
     player = next((each for each in who.players if each.player.pk == player_id), None)
     if player is None:
-        raise Http404("No such player.")
+        raise Http404(_("No such player."))
     back = within(request, "rigs:show_players", show.pk)
     form = DepForm(posted(request), show=show, player=player)
     if form.is_bound and form.try_save(request.user):
         now = who_plays(show).name_of(player.player)
-        messages.success(request, f"Plays at {show}: {now}.")
+        messages.success(request, _("Plays at {show}: {now}.").format(show=show, now=now))
         return redirect(back)
     return form_page(
         request,
         form,
-        heading=f"Who plays for {player.player}",
+        heading=_("Who plays for {player}").format(player=player.player),
         cancel_url=back,
         active_nav="tour",
         template="rigs/shows/dep.html",
         show=show,
         player=player,
-        later=f"Who plays for {player.player}, {show}",
+        later=_("Who plays for {player}, {show}").format(player=player.player, show=show),
     )

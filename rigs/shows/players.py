@@ -9,15 +9,19 @@ from uuid import UUID
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.models import Leg, Player, Show, User
 from rigs.lists.state import ListState, state_of
 from rigs.models import Rig, ShowDep
 from rigs.shows.rigs import AtShow, rigs_at_each
 
-RETIRED_SHOW = "This show is retired. Restore it before changing who plays at it."
-NOBODY = "Write who plays."
-CHANGED = "Someone else changed this meanwhile. Compare with what is there now, then save again."
+RETIRED_SHOW = gettext_lazy("This show is retired. Restore it before changing who plays at it.")
+NOBODY = gettext_lazy("Write who plays.")
+CHANGED = gettext_lazy(
+    "Someone else changed this meanwhile. Compare with what is there now, then save again."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +52,9 @@ class PlayerAtShow:
         """The name with what differs for the dep; of a guest, that it is one."""
         if self.dep is not None:
             return ": ".join(filter(None, [self.name, self.dep.differs]))
-        return f"{self.player}, guest" if self.player.guest else str(self.player)
+        return (
+            _("{name}, guest").format(name=self.player) if self.player.guest else str(self.player)
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,10 +119,9 @@ class WhoPlays:
     @property
     def in_the_past(self) -> list[str]:
         """The same, as a report says it."""
-        rigs = (
-            f"{each.rig} {'played' if each.plays else 'stayed out'}" for each in self.unusual_rigs
-        )
-        return [*self.said, *rigs]
+        played, stayed = _("{rig} played"), _("{rig} stayed out")
+        rigs = self.unusual_rigs
+        return [*self.said, *((played if e.plays else stayed).format(rig=e.rig) for e in rigs)]
 
 
 def name_at(rig: Rig, who: WhoPlays | None) -> str:
@@ -263,14 +268,22 @@ def _check(show: Show, player: Player, name: str) -> None:
     if show.is_retired:
         raise ValidationError(RETIRED_SHOW)
     if player.production_id != show.leg.production_id or player.is_retired:
-        raise ValidationError(f"{player} is not among the players, so nobody can dep for them.")
+        raise ValidationError(
+            _("{player} is not among the players, so nobody can dep for them.").format(
+                player=player
+            )
+        )
     if name and not who_plays(show).of(player).plays:
         raise ValidationError(
-            f"{player} does not play at this show, so nobody can dep for them. Tick a rig of "
-            "theirs first, under Which rigs play."
+            _(
+                "{player} does not play at this show, so nobody can dep for them. Tick a "
+                "rig of theirs first, under Which rigs play."
+            ).format(player=player)
         )
     if name.casefold() == player.name.casefold():
-        raise ValidationError({"name": f"{player} cannot dep for themselves."})
+        raise ValidationError(
+            {"name": _("{player} cannot dep for themselves.").format(player=player)}
+        )
 
 
 def _earlier(show: Show, player: Player) -> ShowDep | None:

@@ -9,6 +9,8 @@ from uuid import UUID
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.models import Player, Production, Show, User
 from core.moments import written
@@ -18,7 +20,7 @@ from rigs.models.rigs import VARIANTS_IN_ORDER
 # A player without a main rig plays the fly rig, and without that the spare; nobody takes a
 # rehearsal rig on the road unless it is said (common practice, no source).
 USUAL_ORDER = (Rig.Variant.MAIN, Rig.Variant.FLY, Rig.Variant.SPARE)
-RETIRED_SHOW = "This show is retired. Restore it before changing what plays at it."
+RETIRED_SHOW = gettext_lazy("This show is retired. Restore it before changing what plays at it.")
 
 
 class AtShow(NamedTuple):
@@ -34,7 +36,8 @@ class AtShow(NamedTuple):
 
     @property
     def described(self) -> str:
-        return f"{self.rig} plays" if self.plays else f"{self.rig} stays out"
+        said = _("{rig} plays") if self.plays else _("{rig} stays out")
+        return said.format(rig=self.rig)
 
 
 def usual(rigs: Iterable[Rig]) -> set[UUID]:

@@ -10,6 +10,7 @@ from uuid import UUID
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext_lazy
 
 from core.models import Leg, Production, Show, User
 from rigs.changes.edits import Value
@@ -31,8 +32,8 @@ from rigs.swaps import FIELDS, Channel, Swap, channel, open_swaps
 
 # What a swap makes doubtful and the list of one day does not hold; the cautions of the day say it.
 _NOT_OF_A_DAY = [name for name in FIELDS if name not in ShowInput.OVERRIDES]
-RETIRED_SHOW = "This show is retired. Restore it before changing its list."
-RETIRED_INPUT = "This input is retired. Restore it before saying what differs."
+RETIRED_SHOW = gettext_lazy("This show is retired. Restore it before changing its list.")
+RETIRED_INPUT = gettext_lazy("This input is retired. Restore it before saying what differs.")
 
 
 def differences_of(show: Show) -> dict[UUID, ShowInput]:

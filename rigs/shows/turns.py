@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from django.core.exceptions import ValidationError
 
 from core.models import Production, Show
 
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
 
-def take_turn(production: Production, show: Show | None, refused: str) -> None:
+
+def take_turn(production: Production, show: Show | None, refused: StrOrPromise) -> None:
     """Wait for whoever changes it already, until the transaction ends. Raises ValidationError with
     the words `refused` where `show` is retired."""
     Production.objects.select_for_update().get(pk=production.pk)

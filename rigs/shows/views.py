@@ -11,6 +11,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from core.access.policy import Action
@@ -93,7 +94,7 @@ def inputs_file(request: ProductionRequest, show_id: UUID, format: str) -> HttpR
     return grid_file(
         request,
         grid,
-        f"Input list, {show}",
+        _("Input list, {show}").format(show=show),
         format,
         state=partial(state_of_show, show, variants_asked(request), who),
         page=within(request, "rigs:show_inputs", show.pk),
@@ -117,18 +118,21 @@ def rigs(request: ProductionRequest, show_id: UUID) -> HttpResponse:
     done = form.try_choose(request.user) if form.is_bound else None
     if done is not None:
         messages.success(
-            request, f"Changed: {', '.join(done)}." if done else "The same rigs play as before."
+            request,
+            _("Changed: {done}.").format(done=", ".join(done))
+            if done
+            else _("The same rigs play as before."),
         )
         return redirect(back)
     return form_page(
         request,
         form,
-        heading="Which rigs play",
+        heading=_("Which rigs play"),
         cancel_url=back,
         active_nav="tour",
         template="rigs/shows/rigs.html",
         show=show,
-        later=f"Which rigs play, {show}",
+        later=_("Which rigs play, {show}").format(show=show),
     )
 
 
@@ -148,12 +152,17 @@ def edit_input(request: ProductionRequest, show_id: UUID, input_id: UUID) -> Htt
         messages.error(request, " ".join(refused.messages))
         return redirect(back)
     if done:
-        messages.success(request, f"“{entry}” is noted for {show}. The rig stays as it is.")
+        messages.success(
+            request,
+            _("“{entry}” is noted for {show}. The rig stays as it is.").format(
+                entry=entry, show=show
+            ),
+        )
         return redirect(back)
     return form_page(
         request,
         form,
-        heading=f"Change for this show: {entry}",
+        heading=_("Change for this show: {entry}").format(entry=entry),
         cancel_url=back,
         active_nav="tour",
         template="rigs/shows/input.html",
@@ -169,7 +178,7 @@ def edit_input(request: ProductionRequest, show_id: UUID, input_id: UUID) -> Htt
 def input_as_listed(request: ProductionRequest, show_id: UUID, input_id: UUID) -> HttpResponse:
     show, entry = find_show(request, show_id), find_input(request, input_id)
     act = partial(as_listed, show, entry, by=request.user)
-    carried_out(request, act, f"“{entry}” is as on the input list again.")
+    carried_out(request, act, _("“{entry}” is as on the input list again.").format(entry=entry))
     return redirect(within(request, "rigs:show_inputs", show.pk))
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any, cast
 from uuid import UUID
 
+from django.utils.translation import gettext as _
 from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.request import Request
@@ -163,7 +164,9 @@ class ShowSet(ShowApiView):
             made = wanted(self.show, sent["version"], sent["lines"], sent["target_s"])
             change(self.show, made, base=sent["version"], by=by)
         except SetConflict as conflict:
-            said = f"{conflict.theirs.by_name} changed this set meanwhile; read it anew."
+            said = _("{by_name} changed this set meanwhile; read it anew.").format(
+                by_name=conflict.theirs.by_name
+            )
             raise ApiError(409, "changed_meanwhile", said, version=conflict.version) from None
         return self.show.pk
 

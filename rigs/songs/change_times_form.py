@@ -6,6 +6,9 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError
+from django.utils.text import format_lazy
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.durations import format_duration
 from core.forms.base import EditForm
@@ -16,13 +19,19 @@ from rigs.models import ChangeTimes
 
 class ChangeTimesForm(EditForm):
     change_s = DurationInput(
-        label="Changing the instrument",
-        help_text="Off with one, on with the other, until it sounds. Empty: "
-        f"{format_duration(ASSUMED.change)} is assumed.",
+        label=gettext_lazy("Changing the instrument"),
+        help_text=format_lazy(
+            gettext_lazy(
+                "Off with one, on with the other, until it sounds. Empty: {time} is assumed."
+            ),
+            time=format_duration(ASSUMED.change),
+        ),
     )
     string_s = DurationInput(
-        label="Retuning one string",
-        help_text=f"Empty: {format_duration(ASSUMED.string)} is assumed.",
+        label=gettext_lazy("Retuning one string"),
+        help_text=format_lazy(
+            gettext_lazy("Empty: {time} is assumed."), time=format_duration(ASSUMED.string)
+        ),
     )
 
     class Meta:
@@ -38,7 +47,7 @@ class ChangeTimesForm(EditForm):
     def _an_hour(self, name: str) -> int | None:
         seconds: int | None = self.cleaned_data[name]
         if seconds is not None and seconds > 3600:
-            raise ValidationError("More than an hour is no gap between songs.")
+            raise ValidationError(_("More than an hour is no gap between songs."))
         return seconds
 
     def clean_change_s(self) -> int | None:

@@ -5,8 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Any
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from core import clock
 from core.durations import format_duration
+from core.languages.dates import day
 from core.models import Production
 from core.sets.order import SetLine
 from rigs.checks.between_songs import Fit, Move
@@ -20,7 +24,10 @@ from rigs.songs.records import Record
 from rigs.songs.run_sheet import RunPart, RunSheet, RunSong
 from rigs.wording import DifferenceView, UnitView
 
-NOT_KNOWN = "not known"
+TAKES_UP = {
+    "change": gettext_lazy("Change to: {instrument}"),
+    "retune": gettext_lazy("Retune to: {instrument}"),
+}
 PER_ROW, ROWS = 3, 3  # drawn controls: what goes into one picture
 
 
@@ -37,18 +44,29 @@ def sheet_of_run(
     meant, and `gear` says which units differ there."""
     pictures: dict[str, bytes] = {}
     songs = [_song(row, pictures, who) for row in sheet.songs]
-    captions = [*(who.sentences if who else []), *(f"tonight {line}" for line in gear)]
-    assumed = "" if sheet.stated else " (common practice, no source)"
+    captions = [
+        *(who.sentences if who else []),
+        *(_("tonight {line}").format(line=line) for line in gear),
+    ]
+    times = (
+        _("Changing the instrument {change}, retuning one string {string}.")
+        if sheet.stated
+        else _(
+            "Changing the instrument {change}, retuning one string {string} (common practice, no "
+            "source)."
+        )
+    )
     data = {
         "title": title,
         "paper": paper,
-        "stamp": f"printed {printed_at(clock.now())}",
+        "stamp": _("printed {at}").format(at=printed_at(clock.now())),
         "place": str(production),
         "songs": songs,
         "after": [between_words(each) for each in sheet.after],
         "captions": f"{'; '.join(captions)}." if captions else "",
-        "times": f"Changing the instrument {format_duration(sheet.times.change)}, retuning one "
-        f"string {format_duration(sheet.times.string)}{assumed}.",
+        "times": times.format(
+            change=format_duration(sheet.times.change), string=format_duration(sheet.times.string)
+        ),
     }
     return press("run.typ", data, pictures=pictures)
 
@@ -57,20 +75,25 @@ def _song(row: RunSong, pictures: dict[str, bytes], who: WhoPlays | None) -> dic
     parts = [_part(part, f"{row.number}-{n}", pictures, who) for n, part in enumerate(row.parts)]
     line = row.line
     more = [
-        *(["reprise"] if line.reprise else []),
-        *(["straight on from the song before"] if line.joined else []),
+        *([_("reprise")] if line.reprise else []),
+        *([_("straight on from the song before")] if line.joined else []),
         *([line.note] if line.note else []),
     ]
     return {
         "title": f"{row.number}  {row.song}",
         "before": [between_words(each) for each in row.before],
         "note": ", ".join(more),
-        "length": format_duration(line.seconds) or f"length {NOT_KNOWN}",
+        "length": format_duration(line.seconds) or _("length not known"),
         "parts": parts,
         "records": [_record(each) for each in row.records],
-        "gap": "" if row.is_last else f"Gap {format_duration(line.gap_s) or NOT_KNOWN}",
+        "gap": "" if row.is_last else _gap(line),
         "moves": [line for rig, move in row.moves for line in _move(name_at(rig, who), move)],
     }
+
+
+def _gap(line: SetLine) -> str:
+    gap = format_duration(line.gap_s)
+    return _("Gap {gap}").format(gap=gap) if gap else _("Gap not known")
 
 
 def between_words(line: SetLine) -> str:
@@ -79,28 +102,26 @@ def between_words(line: SetLine) -> str:
     said = ", ".join(
         text for text in (line.name, "" if line.is_song else length, line.note) if text
     )
-    return f"Cut: {said}" if line.is_song else said
+    return _("Cut: {said}").format(said=said) if line.is_song else said
 
 
 def _record(record: Record) -> dict[str, Any]:
     paragraphs = []
     for each in record.heard:
-        signed = (
-            f"signed by {each.words.by}, {each.words.at:%d %b %Y}"
-            if each.words.at
-            else ("not signed")
-        )
+        signed = _("not signed")
+        if each.words.at:
+            signed = _("signed by {name}, {day}").format(name=each.words.by, day=day(each.words.at))
         rig = f" ({each.rig})" if len(record.heard) > 1 else ""
         paragraphs.append([f"“{each.words.text}”", f"{signed}{rig}"])
     if record.player and not paragraphs:
-        paragraphs.append(["", "nothing is written down yet"])
+        paragraphs.append(["", _("nothing is written down yet")])
     return {
-        "who": str(record.player or "For everybody"),
+        "who": str(record.player or _("For everybody")),
         "entries": [
             [
                 ", ".join(text for text in (entry.recording, entry.place) if text),
-                f"The record: {entry.does}" if entry.does else "",
-                f"To take from it: {entry.take}",
+                _("The record: {does}").format(does=entry.does) if entry.does else "",
+                _("To take from it: {take}").format(take=entry.take),
             ]
             for entry in record.entries
         ],
@@ -115,7 +136,7 @@ def _part(
         "rig": f"{name_at(part.rig, who)}, {part.rig}",
         "lines": _lines(part),
         "drawings": list(_drawings(part, number, pictures)),
-        "alt": "Controls drawn at their settings; the same in words beside them",
+        "alt": _("Controls drawn at their settings; the same in words beside them"),
     }
 
 
@@ -140,12 +161,14 @@ def part_words(part: RunPart) -> list[str]:
     """All that a rig has to do in a song, in words; an instrument that is held already is left out,
     as is a scene that it stands in already."""
     scenes = [_scene(each) for each in part.scenes if each.has_work]
-    by_hand = [
-        f"{each.unit_name} {each.control.name} {each.control.text or 'not set'}"
-        f"{' as usual again' if each.usual else ''}"
-        for each in part.controls
-    ]
+    by_hand = [_by_hand(each) for each in part.controls]
     return [*(_takes(part) if part.takes_up else []), *scenes, *by_hand, *_more(part)]
+
+
+def _by_hand(each: RunControl) -> str:
+    text = each.control.text or _("not set")
+    said = f"{each.unit_name} {each.control.name} {text}"
+    return _("{setting} as usual again").format(setting=said) if each.usual else said
 
 
 def _lines(part: RunPart) -> list[str]:
@@ -155,39 +178,52 @@ def _lines(part: RunPart) -> list[str]:
 def _takes(part: RunPart) -> list[str]:
     if not part.instrument:
         return []
-    change = f"{part.takes_up.capitalize()} to: " if part.takes_up else ""
-    return [change + ", ".join(text for text in (part.instrument, part.tuning) if text)]
+    to = ", ".join(text for text in (part.instrument, part.tuning) if text)
+    said = TAKES_UP.get(part.takes_up)
+    return [said.format(instrument=to) if said else to]
 
 
 def _more(part: RunPart) -> list[str]:
-    lines = [f"MIDI to {each.name}: {each.text}" for each in part.messages]
+    lines = [
+        _("MIDI to {name}: {text}").format(name=each.name, text=each.text) for each in part.messages
+    ]
     if part.inputs_off:
-        lines.append(f"Not used: {', '.join(part.inputs_off)}")
+        lines.append(_("Not used: {inputs_off}").format(inputs_off=", ".join(part.inputs_off)))
     if part.inputs_on:
-        lines.append(f"Used again: {', '.join(part.inputs_on)}")
+        lines.append(_("Used again: {inputs_on}").format(inputs_on=", ".join(part.inputs_on)))
     return [*lines, *(_cue(cue) for cue in part.cues)]
 
 
 def _scene(each: RunScene) -> str:
     """One press with what it sets: “Press 2 Echo on Foot controller: Echo in, Time 620 ms”."""
     if each.scene is None:
-        return f"Leave scene {each.was} on {each.unit_name}: no scene is named"
-    does = "Press" if each.pressed else "Stays in scene"
-    line = f"{does} {each.scene.label} on {each.unit_name}"
-    return f"{line}: {each.scene.line}" if each.pressed and each.scene.sets else line
+        return _("Leave scene {was} on {unit_name}: no scene is named").format(
+            was=each.was, unit_name=each.unit_name
+        )
+    if not each.pressed:
+        said = _("Stays in scene {scene} on {unit}")
+    elif each.scene.sets:
+        said = _("Press {scene} on {unit}: {sets}")
+    else:
+        said = _("Press {scene} on {unit}")
+    return said.format(scene=each.scene.label, unit=each.unit_name, sets=each.scene.line)
 
 
 def _cue(cue: DifferenceView) -> str:
     moment = ", ".join(text for text in (format_duration(cue.at_s), cue.section) if text)
-    return f"Cue: {moment}: {cue.text}" if moment else f"Cue: {cue.text}"
+    return (
+        _("Cue: {moment}: {text}").format(moment=moment, text=cue.text)
+        if moment
+        else _("Cue: {text}").format(text=cue.text)
+    )
 
 
 def _control(each: RunControl) -> list[str]:
     control = each.control
-    how = dials.earlier(control) if control.changed else "stays"
+    how = dials.earlier(control) if control.changed else _("stays")
     if each.usual:
-        how += ", as usual again"
-    return [f"{each.unit_name}, {control.name}", control.text or "not set", how]
+        how = _("{earlier}, as usual again").format(earlier=how)
+    return [f"{each.unit_name}, {control.name}", control.text or _("not set"), how]
 
 
 def _move(player: str, move: Move) -> list[dict[str, Any]]:

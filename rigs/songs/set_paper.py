@@ -5,6 +5,9 @@ from __future__ import annotations
 from math import ceil
 from typing import Any
 
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
 from core import clock
 from core.durations import format_duration
 from core.models import Show
@@ -28,7 +31,7 @@ def floor_page(show: Show, found: SetOfShow, *, paper: Paper) -> bytes:
     # What is cut is not played, and nobody on stage should have to read around it.
     lines = [line for line in found.lines if not line.cut]
     data = _data(show, paper) | {
-        "title": f"Set, {show}",
+        "title": _("Set, {show}").format(show=show),
         "lines": [_floor_line(line) for line in lines],
         "size": _size(lines, len(found.played)),
     }
@@ -42,7 +45,7 @@ def desk_page(show: Show, sheet: RunSheet, *, paper: Paper, who: WhoPlays | None
     rigs = {row.line.id: _desk_rigs(row, who) for row in sheet.songs}
     has_rigs = any(rigs.values())
     data = _data(show, paper) | {
-        "title": f"Set for the desk, {show}",
+        "title": _("Set for the desk, {show}").format(show=show),
         "has_rigs": has_rigs,
         "rows": [
             [*_desk_row(line), *([rigs.get(line.id, "")] if has_rigs else [])]
@@ -55,22 +58,28 @@ def desk_page(show: Show, sheet: RunSheet, *, paper: Paper, who: WhoPlays | None
 
 def sum_words(found: SetOfShow) -> str:
     """How long the set is, and what is over or left of the length wanted."""
-    at_least = "" if found.is_whole else "at least "
-    count = len(found.played)
-    words = f"{count} song{'' if count == 1 else 's'}, {at_least}{format_duration(found.seconds)}"
-    over = found.over_s
+    count, length = len(found.played), format_duration(found.seconds)
+    if found.is_whole:
+        said = ngettext("{n} song, {length}", "{n} songs, {length}", count)
+    else:
+        said = ngettext("{n} song, at least {length}", "{n} songs, at least {length}", count)
+    words, over = said.format(n=count, length=length), found.over_s
     if over is None:
         return words
-    wanted = f"{words} of {format_duration(found.target_s)}"
     if over == 0:
-        return f"{wanted}: exactly"
-    return f"{wanted}: {format_duration(abs(over))} {'over' if over > 0 else 'left'}"
+        said = _("{set} of {wanted}: exactly")
+    else:
+        said = (
+            _("{set} of {wanted}: {time} over") if over > 0 else _("{set} of {wanted}: {time} left")
+        )
+    wanted = format_duration(found.target_s)
+    return said.format(set=words, wanted=wanted, time=format_duration(abs(over)))
 
 
 def _data(show: Show, paper: Paper) -> dict[str, Any]:
     return {
         "paper": paper,
-        "stamp": f"printed {printed_at(clock.now())}",
+        "stamp": _("printed {at}").format(at=printed_at(clock.now())),
         "place": str(show.leg.production),
         "show": str(show),
     }
@@ -99,7 +108,7 @@ def _height(lines: list[SetLine], size: int) -> float:
 
 def _marks(line: SetLine) -> str:
     """What is said below a title on the stage floor."""
-    marks = (("reprise", line.reprise), ("straight on", line.joined))
+    marks = ((_("reprise"), line.reprise), (_("straight on"), line.joined))
     said = [word for word, is_so in marks if is_so]
     return ", ".join([*said, *([line.note] if line.note else [])])
 
@@ -119,8 +128,15 @@ def _desk_rigs(row: RunSong, who: WhoPlays | None) -> str:
     said = []
     for part in row.parts:
         scenes = [each.scene.label for each in part.scenes if each.scene is not None]
-        without = [f"without {', '.join(part.inputs_off)}"] if part.inputs_off else []
-        sent = [f"MIDI to {each.name}: {each.text}" for each in part.messages]
+        without = (
+            [_("without {inputs}").format(inputs=", ".join(part.inputs_off))]
+            if part.inputs_off
+            else []
+        )
+        sent = [
+            _("MIDI to {name}: {text}").format(name=each.name, text=each.text)
+            for each in part.messages
+        ]
         if words := [*scenes, *sent, *without]:
             said.append(f"{name_at(part.rig, who)}: {'; '.join(words)}")
     return ". ".join(said)
@@ -128,7 +144,7 @@ def _desk_rigs(row: RunSong, who: WhoPlays | None) -> str:
 
 def _desk_row(line: SetLine) -> list[str]:
     tempo = line.song.tempo_bpm if line.song is not None else None
-    marks = (("cut", line.cut), ("reprise", line.reprise), ("straight on", line.joined))
+    marks = ((_("cut"), line.cut), (_("reprise"), line.reprise), (_("straight on"), line.joined))
     notes = [*(word for word, is_so in marks if is_so), *([line.note] if line.note else [])]
     return [
         str(line.number or ""),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from uuid import UUID
 
 from django.http import HttpResponse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from core.access.policy import Action
@@ -21,7 +22,7 @@ from rigs.songs.set_paper import desk_page, floor_page
 def floor(request: ProductionRequest, show_id: UUID) -> HttpResponse:
     show = find_show(request, show_id)
     made = floor_page(show, set_of_show(show), paper=paper_of(request))
-    return pdf(request, made, f"Set, {show}")
+    return pdf(request, made, _("Set, {show}").format(show=show))
 
 
 @require_safe
@@ -30,4 +31,4 @@ def desk(request: ProductionRequest, show_id: UUID) -> HttpResponse:
     show = find_show(request, show_id)
     sheet = run_sheet(request.production, show=show)
     made = desk_page(show, sheet, paper=paper_of(request), who=sheet.who)
-    return pdf(request, made, f"Set for the desk, {show}")
+    return pdf(request, made, _("Set for the desk, {show}").format(show=show))

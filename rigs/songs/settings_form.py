@@ -10,6 +10,8 @@ from uuid import UUID
 
 from django import forms
 from django.http import QueryDict
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.models import Section, Song
 from rigs.changes.edits import Edit
@@ -41,8 +43,10 @@ from rigs.units.midi_fields import MIDI, NUMBERS, message_fields
 from rigs.units.settings_form import check_setting
 
 NEW_LINES = 2
-GONE = "“{}” is no longer in the rig: someone else retired it. Look at this page again, then save."
-WHEN = "Say when: a section, a time, or both."
+GONE = gettext_lazy(
+    "“{}” is no longer in the rig: someone else retired it. Look at this page again, then save."
+)
+WHEN = gettext_lazy("Say when: a section, a time, or both.")
 
 
 class SongSettingsForm(GuardedForm):
@@ -261,7 +265,7 @@ class SongSettingsForm(GuardedForm):
         return form
 
     def now_text(self, name: str) -> str:
-        usual = "" if self.slots[name].letter else "as usual"
+        usual = "" if self.slots[name].letter else _("as usual")
         return super().now_text(name) or usual
 
     def panel_label(self, name: str) -> str:
@@ -270,7 +274,11 @@ class SongSettingsForm(GuardedForm):
         if control is not None:
             return f"{control.unit}, {control}"
         unit = next((each for each in self.units if each.pk == about), None)
-        return f"{self[name].label} of {unit}" if unit else super().panel_label(name)
+        return (
+            _("{field} of {unit}").format(field=self[name].label, unit=unit)
+            if unit
+            else super().panel_label(name)
+        )
 
     # What the page shows.
 

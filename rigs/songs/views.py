@@ -8,6 +8,7 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from core.access.policy import Action
@@ -55,11 +56,11 @@ def song(request: ProductionRequest, rig_id: UUID, song_id: UUID) -> HttpRespons
     return change_page(
         request,
         form,
-        heading=f"{chosen} on {rig}",
+        heading=_("{song} on {rig}").format(song=chosen, rig=rig),
         done_url=own,
         song=chosen,
         template="rigs/songs/song.html",
-        success=f"What “{chosen}” changes is saved.",
+        success=_("What “{chosen}” changes is saved.").format(chosen=chosen),
         view=of_song(snapshot_view(rig, newest(rig)), str(chosen.pk)),
     )
 
@@ -122,8 +123,11 @@ def run_pdf(request: ProductionRequest) -> HttpResponse:
 
 
 def _title(player: Player | None, show: Show | None) -> str:
-    where = f", {show}" if show else ""
-    return f"Run sheet{where}: {player}" if player else f"Run sheet{where}"
+    if show and player:
+        return _("Run sheet, {show}: {player}").format(show=show, player=player)
+    if show:
+        return _("Run sheet, {show}").format(show=show)
+    return _("Run sheet: {player}").format(player=player) if player else _("Run sheet")
 
 
 def _asked(player: Player | None, show: Show | None) -> str:
@@ -152,14 +156,16 @@ def times(request: ProductionRequest) -> HttpResponse:
     form = ChangeTimesForm(posted(request), instance=row or ChangeTimes(production=place))
     back = within(request, "rigs:run_sheet")
     if form.try_save():
-        messages.success(request, "How long changes take is saved.")
+        messages.success(request, _("How long changes take is saved."))
         return redirect(back)
     return form_page(
         request,
         form,
-        heading="How long changes take",
+        heading=_("How long changes take"),
         cancel_url=back,
         active_nav="songs",
-        lede="What your crew needs on a dark stage, not on the bench. Time it once; the warnings "
-        "between songs go by it.",
+        lede=_(
+            "What your crew needs on a dark stage, not on the bench. Time it once; the warnings "
+            "between songs go by it."
+        ),
     )

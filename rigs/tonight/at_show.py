@@ -7,6 +7,9 @@ from dataclasses import dataclass
 from typing import NamedTuple
 from uuid import UUID
 
+from django.utils.translation import gettext as _
+
+from core.languages.dates import short_day
 from core.models import Show
 from rigs.changes.edits import Snapshot
 from rigs.gear import gear_of
@@ -30,6 +33,7 @@ class Differing(NamedTuple):
     label: str
     tonight: str
     documented: str
+    is_unit: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +65,7 @@ class UnitTonight:
     @property
     def layer(self) -> str:
         """“this show only”, “from 4 Sep to the end of the leg”, or both."""
-        return ", and ".join(dict.fromkeys(layer_words(row) for row in self.rows))
+        return _(", and ").join(dict.fromkeys(layer_words(row) for row in self.rows))
 
     @property
     def line(self) -> str:
@@ -73,17 +77,23 @@ class UnitTonight:
         sub = self.substitute
         told = []
         if sub is not None:
-            told.append(f"{sub.make} from {sub.from_whom}" if sub.from_whom else sub.make)
+            told.append(_whence(sub))
             told += [f"{c.name} {c.text}" for c in self.unit.controls if c.setting]
-        told += [f"{d.label} {d.tonight or 'not set'}" for d in self.differs if d.label != "Unit"]
+        not_set = _("not set")
+        told += [f"{d.label} {d.tonight or not_set}" for d in self.differs if not d.is_unit]
         return ", ".join(told)
 
 
 def layer_words(row: UnitAtShow) -> str:
     if row.lasts == Lasts.SHOW:
-        return "this show only"
-    day = row.show.held_on
-    return f"from {day.day} {day:%b} to the end of the leg"
+        return _("this show only")
+    return _("from {day} to the end of the leg").format(day=short_day(row.show.held_on))
+
+
+def _whence(row: UnitAtShow) -> str:
+    if not row.from_whom:
+        return row.make
+    return _("{make} from {whom}").format(make=row.make, whom=row.from_whom)
 
 
 @dataclass(frozen=True, slots=True)
@@ -224,7 +234,7 @@ def _differing(
 ) -> Iterable[Differing]:
     was, now = documented[unit.id], state[unit.id]
     if replaced:
-        yield Differing("Unit", _make(now), _make(was))
+        yield Differing(_("Unit"), _make(now), _make(was), is_unit=True)
     for name in _FIELDS:
         if was.get(name, "") != now.get(name, ""):
             yield Differing(
@@ -232,7 +242,7 @@ def _differing(
             )
     there, then = _gauges(documented, unit.id), _gauges(state, unit.id)
     if then != there and then:
-        yield Differing("Strings", then, there)
+        yield Differing(_("Strings"), then, there)
     for control in unit.changed_controls if not replaced else ():
         yield Differing(control.name, control.text, control.was_text)
 
@@ -244,10 +254,10 @@ def _messages(
     now = messages_to(state, unit)
     for part, was in messages_to(documented, unit).items():
         if numbers_of(was) != numbers_of(now.get(part, {})):
-            song = songs.get(str(was.get("song")), "a song")
-            told = message_text(now[part], state[unit]) if part in now else "not sent"
+            song = songs.get(str(was.get("song")), _("a song"))
+            told = message_text(now[part], state[unit]) if part in now else _("not sent")
             documented_text = message_text(was, documented[unit])
-            yield Differing(f"MIDI in “{song}”", told, documented_text)
+            yield Differing(_("MIDI in “{song}”").format(song=song), told, documented_text)
 
 
 def _make(known: Mapping[str, object]) -> str:
@@ -264,7 +274,8 @@ def _controls_of(state: Snapshot, unit: str) -> str:
     """The controls of a unit in a line: “Gain 2:30, Bass 11:00”."""
     own = [k for k in state.values() if k["kind"] == "control" and k.get("unit") == unit]
     own.sort(key=lambda known: (int(known.get("position") or 0), str(known.get("name"))))
+    not_set = _("not set")
     return ", ".join(
-        f"{known.get('name')} {fields.setting(known.get('setting'), known) or 'not set'}"
+        f"{known.get('name')} {fields.setting(known.get('setting'), known) or not_set}"
         for known in own
     )

@@ -10,6 +10,8 @@ from typing import Any, ClassVar, NamedTuple, Self, cast
 from django import forms
 from django.core.exceptions import ValidationError
 from django.http import QueryDict
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.models import Show, User
 from core.units import plain
@@ -155,7 +157,7 @@ class AtShowForm(forms.Form):
                 self.label_of(key),
                 self.in_words(key, mine.get(key, ())),
                 self.in_words(key, now.get(key, ())),
-                row.by_name if row is not None else "somebody else",
+                row.by_name if row is not None else _("somebody else"),
                 row.at if row is not None else None,
                 (chosen or {}).get(key, ""),
             )
@@ -199,17 +201,19 @@ class AtShowForm(forms.Form):
         self.initial[name] = value or ""
         if documented:
             there = self.fields[name]
-            there.help_text = f"Documented: {documented}. {there.help_text}"
+            there.help_text = _("Documented: {documented}. {help_text}").format(
+                documented=documented, help_text=there.help_text
+            )
 
     def add_why(self) -> None:
         needed = self.WHAT == What.REPLACED
         self.fields["why"] = forms.ChoiceField(
-            label="Why", choices=[("", "choose …"), *WHY], required=needed
+            label=_("Why"), choices=[("", _("choose …")), *WHY], required=needed
         )
         self.fields["words"] = _column("words")
         lasting = Lasts.choices if self.for_legs else [c for c in Lasts.choices if c[0] == "show"]
         self.fields["lasts"] = forms.ChoiceField(
-            label="For how long", choices=lasting, widget=forms.RadioSelect
+            label=_("For how long"), choices=lasting, widget=forms.RadioSelect
         )
         self.initial["lasts"] = Lasts.SHOW.value
         if self.row is not None:
@@ -334,7 +338,7 @@ class SetForm(AtShowForm):
         )
         self.initial[name] = self.state[part].get("setting", "")
         if view.setting:
-            self.fields[name].help_text = f"Documented: {view.setting}"
+            self.fields[name].help_text = _("Documented: {setting}").format(setting=view.setting)
 
     def clean(self) -> dict[str, Any]:
         for part, view in self.controls.items():
@@ -393,10 +397,12 @@ class ReplaceForm(ReadingQuestion, AtShowForm):
         for name in ("gear", "maker", "model", "from_whom", "serial"):
             self.fields[name] = _column(name, required=name in ("gear", "model"))
             self.initial[name] = getattr(came, name) if came is not None else ""
-        self.fields["gear"] = forms.ChoiceField(label="Kind of gear", choices=gear_choices())
+        self.fields["gear"] = forms.ChoiceField(label=_("Kind of gear"), choices=gear_choices())
         self.initial["gear"] = self.initial["gear"] or self.unit.gear
         self.fields["photos"] = PhotosField(
-            label="photo of its settings", required=False, help_text="Of its front, as it stands."
+            label=_("photo of its settings"),
+            required=False,
+            help_text=_("Of its front, as it stands."),
         )
         self.fields["dials"] = reading_field()
         self.came_before = came is not None
@@ -422,8 +428,7 @@ class ReplaceForm(ReadingQuestion, AtShowForm):
             for usual in [u for u in traits.usual if u.taken and not _said_as_radio(u, traits)]:
                 style = "" if usual.style == Style.CLOCK else str(usual.style)
                 yield Dial("", None, usual.name, style, None, None, usual.choices, usual.symbol)
-        for _ in range(MORE_DIALS):
-            yield _NO_DIAL
+        yield from [_NO_DIAL] * MORE_DIALS
 
     def _sent_lines(self) -> int:
         """How many lines were sent: what two people typed together may be more than there were."""
@@ -435,10 +440,10 @@ class ReplaceForm(ReadingQuestion, AtShowForm):
         # Enter goes from setting to setting; the name of a usual control is right as a rule.
         passed = {"data-passed-over": ""} if dial.name else {}
         self.fields[f"n-{at}"] = forms.CharField(
-            label="Control", required=False, max_length=80, widget=forms.TextInput(passed)
+            label=_("Control"), required=False, max_length=80, widget=forms.TextInput(passed)
         )
         # Words may stand here, too, so the field takes anything; what is a dial is drawn.
-        setting = setting_field("Tonight", dial.style or Style.CLOCK, "", scale=(low, high))
+        setting = setting_field(_("Tonight"), dial.style or Style.CLOCK, "", scale=(low, high))
         setting.widget.attrs |= {
             "data-dial": dial.style if dial.style in DIALS else "none" if dial.style else "",
             "data-low": "0" if low is None else plain(low),
@@ -447,13 +452,13 @@ class ReplaceForm(ReadingQuestion, AtShowForm):
         }
         self.fields[f"v-{at}"] = setting
         self.fields[f"s-{at}"] = forms.ChoiceField(
-            label="read as",
+            label=_("read as"),
             required=False,
-            choices=[("", "as it is written"), *STYLE_CHOICES],
+            choices=[("", _("as it is written")), *STYLE_CHOICES],
             widget=forms.Select({"data-dial-style": "", "data-passed-over": ""}),
         )
         self.fields[f"o-{at}"] = forms.CharField(
-            label="its ends, choices or unit",
+            label=_("its ends, choices or unit"),
             required=False,
             max_length=400,
             help_text="0 to 12; clean, crunch, lead; dB.",
@@ -532,7 +537,7 @@ class ReplaceForm(ReadingQuestion, AtShowForm):
         said = [n.removeprefix("n-") for n in self.fields if n.startswith("n-")]
         self.came: list[Dial] = []
         texts = {
-            cleaned.get(f"n-{at}") or "a control": text
+            cleaned.get(f"n-{at}") or _("a control"): text
             for at in said
             if _is_dial(text := cleaned.get(f"v-{at}", "")) and not cleaned.get(f"s-{at}")
         }
@@ -543,7 +548,7 @@ class ReplaceForm(ReadingQuestion, AtShowForm):
         for at in said:
             name, setting = cleaned.get(f"n-{at}", ""), cleaned.get(f"v-{at}", "")
             if not name and setting:
-                self.add_error(f"n-{at}", "Say which control stands there.")
+                self.add_error(f"n-{at}", _("Say which control stands there."))
             elif name and (setting or name != offered.get(f"n-{at}")):
                 self._take(at, name, setting, reading)
         return cleaned
@@ -618,9 +623,13 @@ class DidForm(forms.Form):
     """How what came in place of a unit did."""
 
     fared = forms.ChoiceField(
-        label="How it did", choices=UnitAtShow.Fared.choices[1:], widget=forms.RadioSelect
+        label=gettext_lazy("How it did"),
+        choices=UnitAtShow.Fared.choices[1:],
+        widget=forms.RadioSelect,
     )
-    fared_words = forms.CharField(label="in a few words", required=False, max_length=300)
+    fared_words = forms.CharField(
+        label=gettext_lazy("in a few words"), required=False, max_length=300
+    )
 
 
 class PermanentForm(forms.Form):
@@ -628,14 +637,17 @@ class PermanentForm(forms.Form):
 
     base = forms.IntegerField(widget=forms.HiddenInput, min_value=1)
     kind = forms.ChoiceField(
-        label="Reason",
-        choices=[("", "choose …"), *((str(k), LABELS[k]) for k in CIRCUMSTANCES_OF_SHOWS)],
+        label=gettext_lazy("Reason"),
+        choices=[
+            ("", gettext_lazy("choose …")),
+            *((str(k), LABELS[k]) for k in CIRCUMSTANCES_OF_SHOWS),
+        ],
     )
     words = forms.CharField(
-        label="Why for good",
+        label=gettext_lazy("Why for good"),
         max_length=500,
         widget=forms.Textarea(attrs={"rows": 3}),
-        help_text="The reason that the change will carry.",
+        help_text=gettext_lazy("The reason that the change will carry."),
     )
 
     def reason(self) -> Reason:

@@ -207,7 +207,12 @@ def _of_strings(state: Snapshot, layer: Layer) -> Iterable[Edit]:
         return
     part = strings_of(state, layer.unit)
     if part is None:
-        said = {"unit": layer.unit, "sort": STRING_SET, "what": "Strings", "gauges": layer.strings}
+        said = {
+            "unit": layer.unit,
+            "sort": STRING_SET,
+            "what": "Strings",
+            "gauges": layer.strings,
+        }
         yield Add(_named(layer, "strings"), "spare", said)
     elif state[part].get("gauges", "") != layer.strings:
         yield Set(part, "spare", {"gauges": layer.strings})

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any, NamedTuple
 
 from django import forms
+from django.utils.translation import gettext as _
 
 from core.models import Song
 from rigs.changes.edits import Snapshot
@@ -47,9 +48,9 @@ class Messages:
         for part in self._in_order():
             title = self._title(part)
             sent = forms.ChoiceField(
-                label=f"“{title}”, tonight",
+                label=_("“{song}”, tonight").format(song=title),
                 required=False,
-                choices=[("", "sent"), (NOT_SENT, "not sent")],
+                choices=[("", _("sent")), (NOT_SENT, _("not sent"))],
             )
             yield _name(part), sent, "" if part in self.now else NOT_SENT
             numbers = numbers_of(self.now.get(part, self.there[part]))

@@ -9,6 +9,8 @@ import re
 from decimal import Decimal
 from typing import NamedTuple, Protocol
 
+from django.utils.translation import gettext as _
+
 from core.units import plain
 from rigs.settings_of_controls import Style, ends_of
 
@@ -45,22 +47,25 @@ def read_offers(style: Style, text: str) -> Offers:
     if style == Style.DIAL:
         found = _ENDS.fullmatch(text)
         if found is None:
-            raise ValueError(f"“{text}” are no ends of a dial. Write 0 to 12.")
+            raise ValueError(_("“{text}” are no ends of a dial. Write 0 to 12.").format(text=text))
         low, high = (Decimal(end.replace(",", ".")) for end in found.groups())
         if low >= high:
-            raise ValueError("The dial must end at a higher number than it starts at.")
+            raise ValueError(_("The dial must end at a higher number than it starts at."))
         return Offers(low, high)
     if style in (Style.SWITCH, Style.CHOICE):
         choices = [each.strip() for each in text.split(",") if each.strip()]
         if len(choices) < 2:
-            raise ValueError("Write what it can be set to, with commas: clean, crunch, lead.")
+            raise ValueError(_("Write what it can be set to, with commas: clean, crunch, lead."))
         return Offers(choices=", ".join(choices))
     if style == Style.VALUE:
         if len(text) > 12:
-            raise ValueError("A unit has at most 12 characters, such as dB.")
+            raise ValueError(_("A unit has at most 12 characters, such as dB."))
         return Offers(symbol=text)
     raise ValueError(
-        "Only a dial with numbers has ends, a switch choices and a value a unit. Say which it is."
+        _(
+            "Only a dial with numbers has ends, a switch choices and a value a unit. Say which "
+            "it is."
+        )
     )
 
 

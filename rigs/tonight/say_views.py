@@ -10,6 +10,7 @@ from django.core.exceptions import ValidationError
 from django.db.models import Q
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST
 
 from core.access.policy import Action, allowed
@@ -67,7 +68,9 @@ def set_unit(request: ProductionRequest, show_id: UUID, unit_id: UUID) -> HttpRe
     )
     if row is not None:
         form.initial["seen"] = row.version
-    return _say(request, form, f"Set differently: {unit}", "rigs/tonight/set.html")
+    return _say(
+        request, form, _("Set differently: {unit}").format(unit=unit), "rigs/tonight/set.html"
+    )
 
 
 @require_http_methods(["GET", "POST"])
@@ -89,7 +92,7 @@ def replace_unit(request: ProductionRequest, show_id: UUID, unit_id: UUID) -> Ht
         like=get_object_or_404(of_before, pk=asked) if asked else None,
         for_legs=allowed(request.member.roles, Action.EDIT_RIG),
     )
-    heading = f"Another unit for {unit}"
+    heading = _("Another unit for {unit}").format(unit=unit)
     # Of that kind, of this unit, or of the model that was just typed.
     alike = Q(gear=unit.gear) | Q(unit=unit)
     if form.is_bound and (model := form["model"].value()):
@@ -132,10 +135,17 @@ def _say(
 
 def _tell(request: ProductionRequest, show: Show, unit: Unit, row: UnitAtShow | None) -> None:
     if row is None:
-        messages.success(request, f"“{unit}” is as documented at {show}.")
+        messages.success(
+            request, _("“{unit}” is as documented at {show}.").format(unit=unit, show=show)
+        )
     else:
         told = "; ".join(in_words(row)).rstrip(".")  # may end in what somebody typed
-        messages.success(request, f"“{unit}” at {show}: {told}. The rig stays as it is.")
+        messages.success(
+            request,
+            _("“{unit}” at {show}: {told}. The rig stays as it is.").format(
+                unit=unit, show=show, told=told
+            ),
+        )
 
 
 @require_POST
@@ -149,14 +159,20 @@ def documented(request: ProductionRequest, show_id: UUID, unit_id: UUID) -> Http
     try:
         if "as_leg" in request.POST:
             as_of_leg(show, unit, by=request.user)
-            messages.success(request, f"“{unit}” is at {show} as the leg has it.")
+            messages.success(
+                request, _("“{unit}” is at {show} as the leg has it.").format(unit=unit, show=show)
+            )
             return back
         as_documented(show, unit, by=request.user, lasts="leg" if for_leg else "show")
     except ValidationError as refused:
         messages.error(request, " ".join(refused.messages))
     else:
-        where = f"from {show} on" if for_leg else f"at {show}, and there alone"
-        messages.success(request, f"“{unit}” is as documented again {where}.")
+        said = (
+            _("“{unit}” is as documented again from {show} on.")
+            if for_leg
+            else _("“{unit}” is as documented again at {show}, and there alone.")
+        )
+        messages.success(request, said.format(unit=unit, show=show))
     return back
 
 
@@ -167,7 +183,7 @@ def carry_over(request: ProductionRequest, show_id: UUID) -> HttpResponse:
     show = find_show(request, show_id)
     back, to = within(request, "rigs:show_gear", show.pk), next_show(show)
     if to is None:
-        messages.warning(request, "There is no later show of this leg to carry it over to.")
+        messages.warning(request, _("There is no later show of this leg to carry it over to."))
         return redirect(back)
     if request.method == "POST":
         try:
@@ -177,7 +193,10 @@ def carry_over(request: ProductionRequest, show_id: UUID) -> HttpResponse:
             return redirect(back)
         names = ", ".join(str(row.unit) for row in made)
         messages.success(
-            request, f"Carried over to {to}: {names}." if made else "Nothing was to be carried."
+            request,
+            _("Carried over to {to}: {names}.").format(to=to, names=names)
+            if made
+            else _("Nothing was to be carried."),
         )
         return redirect(within(request, "rigs:show_gear", to.pk))
     rows, left = to_carry(show, to)
@@ -201,22 +220,26 @@ def did(request: ProductionRequest, show_id: UUID, said_id: UUID) -> HttpRespons
     row = _find_said(request, show_id, said_id)
     back = within(request, "rigs:show_gear", show_id)
     if row.what != What.REPLACED:
-        messages.warning(request, "Only what came in place of a unit can be judged.")
+        messages.warning(request, _("Only what came in place of a unit can be judged."))
         return redirect(back)
     form = DidForm(posted(request), initial={"fared": row.fared, "fared_words": row.fared_words})
     if form.is_bound and form.is_valid():
         cleaned = form.cleaned_data
         how_it_did(row, by=request.user, fared=cleaned["fared"], words=cleaned["fared_words"])
-        messages.success(request, f"How {row.make} did is noted, for when it turns up again.")
+        messages.success(
+            request, _("How {make} did is noted, for when it turns up again.").format(make=row.make)
+        )
         return redirect(back)
     return form_page(
         request,
         form,
-        heading=f"How did {row.make} do?",
+        heading=_("How did {make} do?").format(make=row.make),
         cancel_url=back,
         active_nav="tour",
-        later=f"How {row.make} did",
-        lede=f"In place of “{row.unit}”, {row.show}. It is found again when this model turns up.",
+        later=_("How {make} did").format(make=row.make),
+        lede=_("In place of “{unit}”, {show}. It is found again when this model turns up.").format(
+            unit=row.unit, show=row.show
+        ),
     )
 
 
@@ -246,13 +269,18 @@ def permanent(request: ProductionRequest, show_id: UUID, said_id: UUID) -> HttpR
             form.add_error(None, ValidationError(refused.messages))
         else:
             number = revision.number if revision else rig.head_number
-            messages.success(request, f"“{row.unit}” is changed for good, in change {number}.")
+            messages.success(
+                request,
+                _("“{unit}” is changed for good, in change {number}.").format(
+                    unit=row.unit, number=number
+                ),
+            )
             return redirect(back)
     now = next((e for e in units_at(row.show, [rig]) if e.unit.id == str(row.unit_id)), None)
     response = form_page(
         request,
         form,
-        heading=f"Make permanent: {row.unit}",
+        heading=_("Make permanent: {unit}").format(unit=row.unit),
         cancel_url=back,
         active_nav="tour",
         template="rigs/tonight/permanent.html",
@@ -260,7 +288,7 @@ def permanent(request: ProductionRequest, show_id: UUID, said_id: UUID) -> HttpR
         row=row,
         each=now,
         meanwhile=status == 409,
-        submit="Change the rig",
+        submit=_("Change the rig"),
     )
     response.status_code = status
     return response

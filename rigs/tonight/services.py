@@ -11,8 +11,11 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core import clock
+from core.languages.choice import as_stored
 from core.models import Show, User
 from core.moments import written
 from rigs.changes.edits import Snapshot
@@ -55,10 +58,12 @@ VALUES = (
     *DIFFERENT,
     *("why", "words"),
 )
-RETIRED_SHOW = "This show is retired. Restore it before changing its gear."
-RETIRED_UNIT = "This unit is retired. Restore it before saying what differs."
-NOTHING = "Say what is different at this show."
-TAKEN_BACK = "This does not hold any more: somebody took it back or made it permanent."
+RETIRED_SHOW = gettext_lazy("This show is retired. Restore it before changing its gear.")
+RETIRED_UNIT = gettext_lazy("This unit is retired. Restore it before saying what differs.")
+NOTHING = gettext_lazy("Say what is different at this show.")
+TAKEN_BACK = gettext_lazy(
+    "This does not hold any more: somebody took it back or made it permanent."
+)
 
 
 class SaidMeanwhile(ValidationError):
@@ -67,8 +72,10 @@ class SaidMeanwhile(ValidationError):
     def __init__(self, row: UnitAtShow) -> None:
         self.row = row
         super().__init__(
-            f"{row.by_name} said something of “{row.unit}” at this show meanwhile: "
-            f"{'; '.join(in_words(row))}. Compare it with yours, then save again to keep yours."
+            _(
+                "{by_name} said something of “{unit}” at this show meanwhile: "
+                "{in_words}. Compare it with yours, then save again to keep yours."
+            ).format(by_name=row.by_name, unit=row.unit, in_words="; ".join(in_words(row)))
         )
 
 
@@ -112,7 +119,9 @@ def say(
     if instead_of is not None and instead_of.lasts != lasts and instead_of.show_id == held.pk:
         moved = UnitAtShow.objects.filter(pk=instead_of.pk, withdrawn_at=None).first()
         if moved is not None:
-            _withdraw(moved, by, [f"Now {Lasts(lasts).label}."])
+            with as_stored():
+                now = f"Now {Lasts(lasts).label}."
+            _withdraw(moved, by, [now])
         seen = None
     there = UnitAtShow.objects.filter(show=held, unit=unit, lasts=lasts, withdrawn_at=None).first()
     if there is not None and seen is not None and seen != there.version:
@@ -142,7 +151,9 @@ def say(
         control.row, control.position = row, at
         control.full_clean()
         control.save()
-    _note(row, by, in_words(row))
+    with as_stored():
+        words = in_words(row)
+    _note(row, by, words)
     return row
 
 
@@ -250,13 +261,15 @@ def how_it_did(row: UnitAtShow, *, by: User, fared: str, words: str) -> UnitAtSh
     row = UnitAtShow.objects.select_for_update(of=("self",)).get(pk=row.pk)
     row.fared, row.fared_words = fared, words.strip()
     if row.what != What.REPLACED:
-        raise ValidationError("Only what came in place of a unit can be judged.")
+        raise ValidationError(_("Only what came in place of a unit can be judged."))
     if not fared:
-        raise ValidationError({"fared": "Say whether it did well."})
+        raise ValidationError({"fared": _("Say whether it did well.")})
     row.version += 1
     row.full_clean()
     row.save(update_fields=["fared", "fared_words", "version"])
-    _note(row, by, [_fared(row)])
+    with as_stored():
+        said = _fared(row)
+    _note(row, by, [said])
     return row
 
 
@@ -311,7 +324,7 @@ def make_permanent(row: UnitAtShow, *, by: User, base: int, reason: Reason) -> R
     if not row.holds or row.what == What.DOCUMENTED:
         raise ValidationError(TAKEN_BACK)
     if reason.kind == ReasonKind.NONE or not reason.words.strip():
-        raise ValidationError("Say why it is to stay.")
+        raise ValidationError(_("Say why it is to stay."))
     rig = row.unit.rig
     edits = edits_of(live(rig), layer_of(row))
     revision = record(rig, edits, author=by, base=base, reason=reason)
@@ -344,25 +357,26 @@ def in_words(row: UnitAtShow) -> list[str]:
     that were not read."""
     told = []
     if row.what == What.REPLACED:
-        whom = f" from {row.from_whom}" if row.from_whom else ""
-        told.append(f"another unit: {row.make}{whom}")
+        said = _("another unit: {make} from {whom}") if row.from_whom else _("another unit: {make}")
+        told.append(said.format(make=row.make, whom=row.from_whom))
     elif row.what == What.DOCUMENTED:
-        told.append("as documented again")
-    told += [f"{c.name} {c.setting or 'not set'}" for c in row.controls.all()]
-    labels = (
-        ("tuned", row.tuning),
-        ("strings", row.strings),
-        ("place", row.stage_position),
-        ("RF", row.radio),
-        ("pack", row.pack),
-        ("session", row.session),
-        ("MIDI channel", row.midi_channel),
+        told.append(_("as documented again"))
+    not_set = _("not set")
+    told += [f"{c.name} {c.setting or not_set}" for c in row.controls.all()]
+    said_of = (
+        (_("tuned {value}"), row.tuning),
+        (_("strings {value}"), row.strings),
+        (_("place {value}"), row.stage_position),
+        (_("RF {value}"), row.radio),
+        (_("pack {value}"), row.pack),
+        (_("session {value}"), row.session),
+        (_("MIDI channel {value}"), row.midi_channel),
     )
-    told += [f"{label} {value}" for label, value in labels if value]
+    told += [said.format(value=value) for said, value in said_of if value]
     told += _messages_in_words(row)
     told += [row.get_lasts_display()]
     why = ", ".join(filter(None, [row.get_why_display() if row.why else "", row.words]))
-    return [*told, *([f"because: {why}"] if why else [])]
+    return [*told, *([_("because: {why}").format(why=why)] if why else [])]
 
 
 def _messages_in_words(row: UnitAtShow) -> list[str]:
@@ -373,8 +387,10 @@ def _messages_in_words(row: UnitAtShow) -> list[str]:
         songs = {str(pk): name for pk, name in settings.values_list("pk", "song__title")}
     unit = {"midi_channel": row.midi_channel, "programs_from": row.unit.programs_from}
     return [
-        f"MIDI in “{songs.get(part, 'a song')}”: "
-        f"{'not sent' if numbers is None else message_text(numbers, unit)}"
+        _("MIDI in “{song}”: {message}").format(
+            song=songs.get(part, _("a song")),
+            message=_("not sent") if numbers is None else message_text(numbers, unit),
+        )
         for part, numbers in row.messages.items()
     ]
 

@@ -8,6 +8,7 @@ from uuid import UUID
 
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from core import clock
@@ -91,24 +92,27 @@ def recall(request: ProductionRequest, show_id: UUID, rig_id: UUID) -> HttpRespo
     sheet = sheet_of(
         found,
         tonight.view,
-        title=f"Recall sheet, {show}: {tonight.view.name}",
+        title=_("Recall sheet, {show}: {name}").format(show=show, name=tonight.view.name),
         address=request.build_absolute_uri(page),
         paper=paper_of(request),
-        stamp=f"as it is on {show}",
+        stamp=_("as it is on {show}").format(show=show),
         moved=moved_words(show, tonight.units),
     )
-    return pdf(request, sheet, f"Recall {found} {show.held_on}")
+    return pdf(
+        request, sheet, _("Recall {found} {held_on}").format(found=found, held_on=show.held_on)
+    )
 
 
 def moved_words(show: Show, units: Mapping[str, Any]) -> str:
     """What differs, for a sheet: each unit with what is documented."""
     if not units:
-        return f"As documented: nothing differs at {show}."
-    told = []
+        return _("As documented: nothing differs at {show}.").format(show=show)
+    told, nothing = [], _("nothing")
     for each in units.values():
-        pairs = [f"{d.label} {d.documented or 'nothing'}" for d in each.differs]
-        told.append(f"{each.line} ({each.layer}; documented: {', '.join(pairs)})")
-    return f"Tonight, {show}: {'; '.join(told)}."
+        pairs = [f"{d.label} {d.documented or nothing}" for d in each.differs]
+        said = _("{unit} ({layer}; documented: {values})")
+        told.append(said.format(unit=each.line, layer=each.layer, values=", ".join(pairs)))
+    return _("Tonight, {show}: {told}.").format(show=show, told="; ".join(told))
 
 
 @require_safe
@@ -182,7 +186,7 @@ def photo(request: ProductionRequest, show_id: UUID, said_id: UUID) -> HttpRespo
         rows, pk=said_id, show=show_id, show__leg__production=request.production
     )
     if row.photo is None or request.GET.get("v", str(row.photo_id)) != str(row.photo_id):
-        raise Http404("There is no such picture.")
+        raise Http404(_("There is no such picture."))
     return picture_response(request, row.photo, row.make)
 
 
