@@ -60,7 +60,8 @@ class ToDo(NamedTuple):
 
 
 class Step(NamedTuple):
-    """One of the first things to do. Without a `url` it cannot be done yet, or is for `by`."""
+    """One of the first things to do. Without a `url` it cannot be done yet, or is for `by`, who are
+    read after “by”: “the production manager”."""
 
     words: StrOrPromise
     done: bool

@@ -88,7 +88,9 @@ class SeveralForm(forms.Form):
         name, form = self.form_of(text)
         if not form.is_valid():
             problems = [
-                f"{form.fields[field].label}: {message}" if field in form.fields else str(message)
+                _("{label}: {problem}").format(label=form.fields[field].label, problem=message)
+                if field in form.fields
+                else str(message)
                 for field, messages in form.errors.items()
                 for message in messages
             ]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import timedelta
 from typing import Any
 
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, pgettext_lazy
 
 from core.forms.base import DateInput, EditForm, TemperatureField
 from core.forms.durations import DurationInput
@@ -23,7 +23,7 @@ class LegForm(EditForm):
     class Meta:
         model = Leg
         fields = ["name", "starts_on", "ends_on", "notes"]
-        labels = {"name": gettext_lazy("Name"), "notes": gettext_lazy("Notes")}
+        labels = {"name": gettext_lazy("Name"), "notes": pgettext_lazy("remarks", "Notes")}
         widgets = {"starts_on": DateInput, "ends_on": DateInput}
 
     def for_another(self) -> dict[str, Any]:
@@ -49,7 +49,7 @@ class ShowForm(EditForm):
         labels = {
             "room": gettext_lazy("Room"),
             "town": gettext_lazy("Town"),
-            "notes": gettext_lazy("Notes"),
+            "notes": pgettext_lazy("remarks", "Notes"),
         }
         widgets = {"held_on": DateInput}
         field_classes = {"temperature_c": TemperatureField}
@@ -76,7 +76,7 @@ class SongForm(EditForm):
     class Meta:
         model = Song
         fields = ["title", "tempo_bpm", "length_s", "gap_s", "reference", "notes"]
-        labels = {"title": gettext_lazy("Title"), "notes": gettext_lazy("Notes")}
+        labels = {"title": gettext_lazy("Title"), "notes": pgettext_lazy("remarks", "Notes")}
 
 
 class SectionForm(EditForm):
