@@ -6,6 +6,9 @@ import math
 
 from django import template
 from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import gettext as _
+
+from core.languages import words
 
 register = template.Library()
 
@@ -16,10 +19,8 @@ def signed(value: float | None, places: int = 1) -> str:
     if value is None:
         return ""
     if math.isinf(value):
-        return "nothing left"
-    text = f"{value:+.{places}f}"
-    # A small negative value rounds to “-0.0”, which would read as a change.
-    return f"{0:.{places}f}" if float(text) == 0 else text.replace("-", "−")
+        return _("nothing left")
+    return words.signed(value, places)
 
 
 @register.filter

@@ -8,14 +8,23 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.text import capfirst
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
+from core.languages.dates import day
+from core.languages.words import number
 from core.models import Production, RehearsalRoom, Show
 from core.models.air import WithAir
+from rigs.checks.figures import listed
 from rigs.signal.air import STANDARD_PASCALS, Air, band_losses, delay_seconds, speed_of_sound
 from rigs.whatif.answers import air_plot
+
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
 
 STANDARD_KPA = STANDARD_PASCALS / 1000
 # The range of the formulas (rigs.signal.air); a meter may show more.
@@ -23,9 +32,9 @@ COLDEST, HOTTEST = -20.0, 50.0
 # A band that differs by less is not worth a word: below what a change of level is heard at.
 # Common practice, no source.
 WORTH_SAYING_DB = 0.5
-LEFT_OUT = (
-    "The air only: the room, the audience, the loudspeakers and the spreading of sound with "
-    "distance are left out."
+LEFT_OUT = gettext_lazy(
+    "The air only: the room, the audience, the loudspeakers and the "
+    "spreading of sound with distance are left out."
 )
 
 
@@ -40,12 +49,12 @@ class Room:
     metres: float | None = None
 
     @property
-    def missing(self) -> list[str]:
+    def missing(self) -> list[StrOrPromise]:
         """What the loss cannot be worked out without."""
         values = {
-            "temperature": self.celsius,
-            "humidity": self.humidity,
-            "distance": self.metres,
+            gettext_lazy("temperature"): self.celsius,
+            gettext_lazy("humidity"): self.humidity,
+            gettext_lazy("distance"): self.metres,
         }
         return [name for name, value in values.items() if value is None]
 
@@ -54,10 +63,9 @@ class Room:
         """A sentence where the formulas do not reach; empty where they do."""
         if self.celsius is None or COLDEST <= self.celsius <= HOTTEST:
             return ""
-        return (
-            f"{self.celsius:g} °C lies outside {COLDEST:g} to {HOTTEST:g} °C, "
-            "which the formulas cover."
-        ).replace("-", "−")
+        return _(
+            "{celsius} °C lies outside {coldest} to {hottest} °C, which the formulas cover."
+        ).format(celsius=number(self.celsius), coldest=number(COLDEST), hottest=number(HOTTEST))
 
     @cached_property
     def speed(self) -> float | None:
@@ -84,7 +92,9 @@ class Room:
     def assumes(self) -> str:
         if self.kilopascals is not None:
             return ""
-        return f"Air pressure not stated: {STANDARD_KPA:g} kPa assumed, the standard atmosphere."
+        return _(
+            "Air pressure not stated: {pressure} kPa assumed, the standard atmosphere."
+        ).format(pressure=number(STANDARD_KPA))
 
 
 def changes(before: Room, after: Room) -> dict[str, float] | None:
@@ -101,23 +111,24 @@ def band_label(band: str) -> str:
 
 def in_words(difference: dict[str, float], reference: str) -> str:
     """A sentence, highest band first: “At 8 kHz 4.1 dB less than in the rehearsal room.”"""
-    phrases = [
-        f"at {band_label(band)} {abs(change):.1f} dB {'more' if change > 0 else 'less'}"
+    told = [
+        (band_label(band), change)
         # The highest band first: it is where the air takes most.
         for band, change in reversed(difference.items())
         if abs(change) >= WORTH_SAYING_DB
     ]
     # Nothing to tell is an answer too, and another one than “not measured”.
-    if not phrases:
-        return (
-            f"No octave band from 63 Hz to 8 kHz is {WORTH_SAYING_DB:g} dB or more from what "
-            f"it is in {reference}."
-        )
-    words = ", ".join(phrases)
-    return f"{words[0].upper()}{words[1:]} than in {reference}."
+    if not told:
+        return _(
+            "No octave band from 63 Hz to 8 kHz is {level} dB or more from what it is in {room}."
+        ).format(level=number(WORTH_SAYING_DB), room=reference)
+    words = listed([_phrase(band, change) for band, change in told])
+    return capfirst(_("{bands} than in {room}.").format(bands=words, room=reference))
 
 
-NO_ROOM = Room("the rehearsal room")
+def _phrase(band: str, change: float) -> str:
+    words = _("at {band} {level} dB more") if change > 0 else _("at {band} {level} dB less")
+    return words.format(band=band, level=number(abs(change), 1))
 
 
 @dataclass(frozen=True)
@@ -126,7 +137,7 @@ class Compared:
 
     room: Room
     before: Room
-    reference: str = "the rehearsal room"
+    reference: str
 
     @cached_property
     def difference(self) -> dict[str, float] | None:
@@ -147,7 +158,7 @@ class Compared:
         """Each assumption with the place it is made for."""
         rooms = ((self.room, self.room.name), (self.before, self.reference))
         return [
-            f"{capfirst(name)}: {room.assumes}"
+            _("{room}: {what}").format(room=capfirst(name), what=room.assumes)
             for room, name in rooms
             if room.losses and room.assumes
         ]
@@ -186,23 +197,26 @@ class Compared:
         losses = {self.room.name: self.room.losses}
         if self.before.losses is not None:
             losses[capfirst(self.reference)] = self.before.losses
-        title = f"What the air takes from each octave band: {self.room.name}"
+        title = _("What the air takes from each octave band: {room}").format(room=self.room.name)
         # rigs.drawing.svg escapes every word it writes.
         return mark_safe(air_plot(losses, title=title, desc=self._described()))  # noqa: S308
 
     def _described(self) -> str:
         phrases = [
-            f"{band} {-here:.1f} dB".replace("-", "−")
-            for band, _, here, _ in self.rows
-            if here is not None
+            f"{band} {number(-here, 1)} dB" for band, _, here, _ in self.rows if here is not None
         ]
-        words = f"{self.room.name}: {', '.join(phrases)}."
+        words = _("{room}: {what}.").format(room=self.room.name, what=listed(phrases))
         return f"{words} {self.words}".strip()
 
 
 def _problems(room: Room, name: str) -> list[str]:
-    missing = [f"{capfirst(name)}: {', '.join(room.missing)} not measured."] if room.missing else []
-    return [*missing, f"{capfirst(name)}: {room.beyond}"] if room.beyond else missing
+    problems = []
+    if room.missing:
+        words = _("{room}: {missing} not measured.")
+        problems.append(words.format(room=capfirst(name), missing=listed(room.missing)))
+    if room.beyond:
+        problems.append(_("{room}: {what}").format(room=capfirst(name), what=room.beyond))
+    return problems
 
 
 def rehearsal_room(production: Production) -> Room | None:
@@ -212,7 +226,7 @@ def rehearsal_room(production: Production) -> Room | None:
 
 
 def room_of(show: Show, *, dated: bool = False) -> Room:
-    name = f"{show.room}, {show.held_on.day} {show.held_on:%b %Y}" if dated else show.room
+    name = f"{show.room}, {day(show.held_on)}" if dated else show.room
     return _room(show, name, show.mix_distance_m)
 
 
@@ -222,4 +236,5 @@ def _room(measured: WithAir, name: str, metres: object) -> Room:
 
 
 def compare(shows: Iterable[Show], reference: Room | None) -> list[tuple[Show, Compared]]:
-    return [(show, Compared(room_of(show), reference or NO_ROOM)) for show in shows]
+    called = _("the rehearsal room")
+    return [(show, Compared(room_of(show), reference or Room(called), called)) for show in shows]

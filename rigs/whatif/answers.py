@@ -8,10 +8,13 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
+from django.utils.translation import gettext as _
+from django.utils.translation import pgettext, pgettext_lazy
 
+from core.languages.words import decimal_sign
 from core.limits import is_at
 from rigs.cautions import Caution
 from rigs.drawing.axes import Axes, Curve, LevelAxes, plot
@@ -19,7 +22,14 @@ from rigs.drawing.svg import Node, fit, node
 from rigs.signal import combs, pickups
 from rigs.signal.air import OCTAVE_BANDS
 
-NOW_THEN = ("", "Now", "Then")
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
+
+NOW_THEN = (
+    "",
+    pgettext_lazy("what if", "Now"),
+    pgettext_lazy("what if", "Then"),
+)
 
 
 class Subject(NamedTuple):
@@ -45,7 +55,7 @@ class Table(NamedTuple):
     """A table; rows have as many cells as there are columns, the first of which names the row."""
 
     caption: str
-    columns: tuple[str, ...]
+    columns: tuple[StrOrPromise, ...]
     rows: tuple[tuple[str, ...], ...]
 
 
@@ -73,7 +83,7 @@ def number(value: float, unit: str, places: int = 1, sign: bool = False) -> str:
     # A small negative value rounds to “-0.0”, which would read as a change.
     if float(text) == 0:
         text = f"{0:.{places}f}"
-    return f"{text} {unit}".strip().replace("-", "−")
+    return f"{text.replace('.', decimal_sign())} {unit}".strip().replace("-", "−")
 
 
 def number_beside(value: float, limit: float, unit: str, places: int = 1) -> str:
@@ -88,7 +98,8 @@ def number_beside(value: float, limit: float, unit: str, places: int = 1) -> str
     for more in (places, places + 1):
         if float(f"{value:.{more}f}") != limit:
             return number(value, unit, more)
-    return f"just {'over' if value > limit else 'under'} {number(limit, unit, 0)}"
+    words = _("just over {limit}") if value > limit else _("just under {limit}")
+    return words.format(limit=number(limit, unit, 0))
 
 
 def hertz(value: float | None, none: str) -> str:
@@ -119,7 +130,7 @@ def air_plot(losses: Mapping[str, Mapping[str, float]], *, title: str, desc: str
         for name, bands in losses.items()
     ]
     points = [_point(axes, hz, y) for hz, y in zip(hertz, curves[0].levels, strict=True)]
-    return plot(axes, curves, title=title, desc=desc, behind=points, level_words="dB, air only")
+    return plot(axes, curves, title=title, desc=desc, behind=points, level_words=_("dB, air only"))
 
 
 def _point(axes: Axes, hertz: float, level: float) -> Node:
@@ -135,8 +146,11 @@ def pickup_plot(
     top = 6 * math.ceil(max(max(responses[0]), max(responses[1]), 1) / 6)
     axes = Axes(50, 20e3, -24, top, 6, curves=2)
     # The first curve is the one that is drawn solid.
-    curves = [Curve("then", grid, responses[0]), Curve("now", grid, responses[1])]
-    return plot(axes, curves, title=title, desc=desc, level_words="dB against the coil")
+    curves = [
+        Curve(pgettext("curve", "then"), grid, responses[0]),
+        Curve(pgettext("curve", "now"), grid, responses[1]),
+    ]
+    return plot(axes, curves, title=title, desc=desc, level_words=_("dB against the coil"))
 
 
 def rise_plot(curves: Mapping[str, Sequence[float]], *, title: str, desc: str) -> str:
@@ -147,7 +161,7 @@ def rise_plot(curves: Mapping[str, Sequence[float]], *, title: str, desc: str) -
     top = step * max(math.ceil(peak / step), 1)
     axes = Axes(LOW_GRID[0], LOW_GRID[-1], 0, top, step, curves=len(curves))
     lines = [Curve(words, LOW_GRID, levels) for words, levels in curves.items()]
-    return plot(axes, lines, title=title, desc=desc, level_words="dB against a far source")
+    return plot(axes, lines, title=title, desc=desc, level_words=_("dB against a far source"))
 
 
 def comb_plot(now: float, then: float, inverted: bool, *, title: str, desc: str) -> str:
@@ -158,10 +172,10 @@ def comb_plot(now: float, then: float, inverted: bool, *, title: str, desc: str)
     grid = _grid(20, high, 2 * _POINTS)
     curves = [
         Curve(words, grid, _floats(combs.response_db(np.asarray(grid), delay, 0.0, inverted)))
-        for words, delay in (("then", then), ("now", now))
+        for words, delay in ((pgettext("curve", "then"), then), (pgettext("curve", "now"), now))
     ]
     axes = Axes(20, high, -24, 6, 6, curves=2)
-    return plot(axes, curves, title=title, desc=desc, level_words="dB against one path alone")
+    return plot(axes, curves, title=title, desc=desc, level_words=_("dB against one path alone"))
 
 
 def compression_plot(
@@ -174,7 +188,7 @@ def compression_plot(
     top = max(10 * math.ceil(max(out) / 10), high)
     axes = LevelAxes(low, high, low, top, 10, curves=len(curves))
     lines = [Curve(words, levels, levels_out) for words, (levels, levels_out) in curves.items()]
-    return plot(axes, lines, title=title, desc=desc, level_words="dB out")
+    return plot(axes, lines, title=title, desc=desc, level_words=_("dB out"))
 
 
 def _grid(low: float, high: float, count: int) -> list[float]:

@@ -7,9 +7,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
+
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, pgettext
 
 from rigs.checks.bench import Bench, BenchLink, BenchUnit
+from rigs.checks.figures import listed
 from rigs.facts import FACTS
 from rigs.models import Link
 from rigs.signal.pickups import PickupCircuit, Resonance, difference_db, resonance
@@ -26,10 +30,14 @@ from rigs.whatif.answers import (
 from rigs.whatif.forms import QuestionFields, as_typed, length_field, number_field
 from rigs.whatif.topic import Topic
 
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
+
 NEEDED = ("pickup_inductance", "pickup_resistance", "pickup_capacitance")
-ASSUMES = (
-    "One coil, volume and tone full up; eddy currents, true-bypass pedals and extra parts in the "
-    "instrument are left out. Trust the difference more than the figures."
+ASSUMES = gettext_lazy(
+    "One coil, volume and tone full up; eddy currents, true-bypass pedals "
+    "and extra parts in the instrument are left out. Trust the difference "
+    "more than the figures."
 )
 SHOWN_HZ = (1000.0, 2000.0, 3000.0, 5000.0, 10_000.0)
 
@@ -43,7 +51,7 @@ class CableLoad:
     ohms: float
 
 
-def missing(facts: Mapping[str, float]) -> list[str]:
+def missing(facts: Mapping[str, float]) -> list[StrOrPromise]:
     """The figures of a pickup that are not stated, or are nothing where there must be something."""
     return [FACTS[key].label for key in NEEDED if not facts.get(key)]
 
@@ -75,20 +83,24 @@ def answer(
     """
     if absent := missing(facts):
         return WhatIfAnswer(
-            problems=(f"Not stated: {', '.join(absent)}. Enter it as a figure first.",)
+            problems=(
+                _("Not stated: {figures}. Enter it as a figure first.").format(
+                    figures=listed(absent)
+                ),
+            )
         )
     before, after = circuit(facts, now), circuit(facts, then)
     resonances = resonance(before), resonance(after)
     described = "; ".join(_row_words(hz, before, after) for hz in SHOWN_HZ)
     return WhatIfAnswer(
         words=_words(before, after, *resonances),
-        tables=(Table("Pickup, cable and input", NOW_THEN, _rows(before, after, *resonances)),),
-        assumes=(ASSUMES, *_no_volume(facts)),
+        tables=(Table(_("Pickup, cable and input"), NOW_THEN, _rows(before, after, *resonances)),),
+        assumes=(str(ASSUMES), *_no_volume(facts)),
         drawing=pickup_plot(
             before,
             after,
-            title="The pickup with its cable and input, now and then",
-            desc=f"Change from now to then: {described}.",
+            title=_("The pickup with its cable and input, now and then"),
+            desc=_("Change from now to then: {described}.").format(described=described),
         ),
         proposal=proposal,
     )
@@ -99,24 +111,31 @@ def _rows(
 ) -> tuple[tuple[str, ...], ...]:
     both, circuits = (now, then), (before, after)
     return (
-        ("Cable", *(number(c.cable_farads * 1e12, "pF", 0) for c in circuits)),
-        ("Resonance", *(hertz(r.peak_hz, "no peak") for r in both)),
-        ("Peak, against the coil", *(number(r.peak_db, "dB") for r in both)),
-        ("Low end, against the coil", *(number(r.low_db, "dB") for r in both)),
-        ("3 dB below the low end at", *(hertz(r.minus3_hz, "above 100 kHz") for r in both)),
+        (pgettext("figure", "Cable"), *(number(c.cable_farads * 1e12, "pF", 0) for c in circuits)),
+        (_("Resonance"), *(hertz(r.peak_hz, _("no peak")) for r in both)),
+        (_("Peak, against the coil"), *(number(r.peak_db, "dB") for r in both)),
+        (_("Low end, against the coil"), *(number(r.low_db, "dB") for r in both)),
+        (_("3 dB below the low end at"), *(hertz(r.minus3_hz, _("above 100 kHz")) for r in both)),
     )
 
 
 def _words(before: PickupCircuit, after: PickupCircuit, now: Resonance, then: Resonance) -> str:
     level = number(abs(change := difference_db(5000.0, before, after)), "dB")
-    way = "more" if change > 0 else "less"
-    moved = (
-        f"The resonance goes from {hertz(now.peak_hz, '')} to {hertz(then.peak_hz, '')}"
-        if now.peak_hz and then.peak_hz
-        else f"The resonance: {hertz(now.peak_hz, 'no peak')} now, "
-        f"{hertz(then.peak_hz, 'no peak')} then"
+    if now.peak_hz and then.peak_hz:
+        words = (
+            _("The resonance goes from {now} to {then}; at 5 kHz {level} more.")
+            if change > 0
+            else _("The resonance goes from {now} to {then}; at 5 kHz {level} less.")
+        )
+    else:
+        words = (
+            _("The resonance: {now} now, {then} then; at 5 kHz {level} more.")
+            if change > 0
+            else _("The resonance: {now} now, {then} then; at 5 kHz {level} less.")
+        )
+    return words.format(
+        now=hertz(now.peak_hz, _("no peak")), then=hertz(then.peak_hz, _("no peak")), level=level
     )
-    return f"{moved}; at 5 kHz {level} {way}."
 
 
 def _row_words(hz: float, before: PickupCircuit, after: PickupCircuit) -> str:
@@ -126,26 +145,28 @@ def _row_words(hz: float, before: PickupCircuit, after: PickupCircuit) -> str:
 def _no_volume(facts: Mapping[str, float]) -> tuple[str, ...]:
     if facts.get("volume_pot"):
         return ()
-    return ("No volume potentiometer is stated: left out, so the peak is lower than shown.",)
+    return (_("No volume potentiometer is stated: left out, so the peak is lower than shown."),)
 
 
 class CableQuestion(QuestionFields):
-    length_now = length_field(Link, "length_m", "cable now")
+    length_now = length_field(Link, "length_m", gettext_lazy("cable now"))
     per_metre_now = number_field(
-        "its capacitance, pF per metre",
+        gettext_lazy("its capacitance, pF per metre"),
         0,
         5000,
-        help_text="From the cable’s sheet; 60 to 150 is common (no source).",
+        help_text=gettext_lazy("From the cable’s sheet; 60 to 150 is common (no source)."),
     )
-    load_now = number_field("input it ends in, kΩ", 1, 100_000)
-    length_then = length_field(Link, "length_m", "another cable")
-    per_metre_then = number_field("its capacitance, pF per metre", 0, 5000)
-    load_then = number_field("input it would end in, kΩ", 1, 100_000)
+    load_now = number_field(gettext_lazy("input it ends in, kΩ"), 1, 100_000)
+    length_then = length_field(Link, "length_m", gettext_lazy("another cable"))
+    per_metre_then = number_field(gettext_lazy("its capacitance, pF per metre"), 0, 5000)
+    load_then = number_field(gettext_lazy("input it would end in, kΩ"), 1, 100_000)
 
 
 class CableTopic(Topic):
-    key, label, icon = "cable", "Cable", "cable"
-    nothing = "No guitar or bass, and nothing else with a pickup’s figures, is in this rig."
+    key, label, icon = "cable", gettext_lazy("Cable"), "cable"
+    nothing = gettext_lazy(
+        "No guitar or bass, and nothing else with a pickup’s figures, is in this rig."
+    )
     question = CableQuestion
 
     def subjects(self, bench: Bench) -> list[Subject]:

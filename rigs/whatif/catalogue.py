@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from core.models import Production
 from rigs.whatif.cable import CableTopic
@@ -12,6 +12,9 @@ from rigs.whatif.kit import KitTopic
 from rigs.whatif.mix import AirTopic, rooms
 from rigs.whatif.topic import Topic, Unanswerable
 from rigs.whatif.tuning import TuningTopic
+
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
 
 TOPICS: tuple[type[Topic], ...] = (
     CableTopic,
@@ -27,7 +30,7 @@ class Tab(NamedTuple):
     """How a kind of question is offered. Not the class itself, because a template would call it."""
 
     key: str
-    label: str
+    label: StrOrPromise
     icon: str
 
 

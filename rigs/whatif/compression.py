@@ -9,6 +9,9 @@ import math
 from collections.abc import Iterator
 from typing import Any, NamedTuple
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, pgettext, pgettext_lazy
+
 from rigs.cautions import Caution
 from rigs.checks.bench import Bench, BenchUnit
 from rigs.checks.build import number as parse_number
@@ -26,17 +29,33 @@ from rigs.whatif.topic import Topic
 
 SPAN, STEP = 60, 10  # dB of what comes in, and how finely it is told
 LOUD, QUIET = 0, 40  # dB below the top, where the words compare
-COLUMNS = ("In", "Compressed path", "Dry path", "Blend", "Blend against in")
+COLUMNS = (
+    pgettext_lazy("level", "In"),
+    gettext_lazy("Compressed path"),
+    gettext_lazy("Dry path"),
+    pgettext_lazy("of two paths", "Blend"),
+    gettext_lazy("Blend against in"),
+)
 ASSUMES = (
-    "Settled levels, on the scale the threshold is marked in; attack and release are left out.",
-    "Both paths arrive together and in phase. A compressed path that comes late, such as through a "
-    "digital unit, combs instead.",
+    gettext_lazy(
+        "Settled levels, on the scale the threshold is marked in; attack and release are left out."
+    ),
+    gettext_lazy(
+        "Both paths arrive together and in phase. A compressed path that comes "
+        "late, such as through a digital unit, combs instead."
+    ),
 )
-CAUTION = Caution(
-    "Hearing",
-    "A blend is louder than either path alone: turn down first, then compare at equal loudness.",
-    "ear",
-)
+
+
+def caution() -> Caution:
+    return Caution(
+        _("Hearing"),
+        _(
+            "A blend is louder than either path alone: turn down first, then compare at equal "
+            "loudness."
+        ),
+        "ear",
+    )
 
 
 class Blend(NamedTuple):
@@ -77,11 +96,11 @@ def answer(
     )
     return WhatIfAnswer(
         _words(compressor, blend, top),
-        (Table("Levels in dB: what comes in, and what comes out", COLUMNS, rows),),
-        assumes=ASSUMES,
+        (Table(_("Levels in dB: what comes in, and what comes out"), COLUMNS, rows),),
+        assumes=tuple(str(each) for each in ASSUMES),
         drawing=_plot(compressor, blend, top, by_level),
         proposal=proposal,
-        caution=CAUTION,
+        caution=caution(),
     )
 
 
@@ -101,10 +120,15 @@ def _levels_shown(compressor: Compressor, top: int) -> list[float]:
 def _words(compressor: Compressor, blend: Blend, top: int) -> str:
     quiet, loud = (levels(top - below, compressor, blend) for below in (QUIET, LOUD))
     spans = [number(b - a, "dB") for a, b in zip(quiet, loud, strict=True)]
-    return (
-        f"Between {number(top - QUIET, 'dB', 0)} and {number(top, 'dB', 0)} coming in, "
-        f"{number(QUIET, 'dB', 0)} apart, the compressed path moves by {spans[0]} and the blend "
-        f"by {spans[2]}."
+    return _(
+        "Between {low} and {high} coming in, {apart} apart, the compressed path moves by "
+        "{compressed} and the blend by {blend}."
+    ).format(
+        low=number(top - QUIET, "dB", 0),
+        high=number(top, "dB", 0),
+        apart=number(QUIET, "dB", 0),
+        compressed=spans[0],
+        blend=spans[2],
     )
 
 
@@ -113,17 +137,21 @@ def _plot(compressor: Compressor, blend: Blend, top: int, by_level: dict[float, 
     grid = sorted({*map(float, range(top - SPAN, top + 1)), *by_level})
     curve = [levels(level, compressor, blend) for level in grid]
     desc = "; ".join(
-        f"{number(level, 'dB')} in: compressed {number(out.compressed, 'dB')}, "
-        f"dry {number(out.dry, 'dB')}, blend {number(out.blend, 'dB')}"
+        _("{level} in: compressed {compressed}, dry {dry}, blend {blend}").format(
+            level=number(level, "dB"),
+            compressed=number(out.compressed, "dB"),
+            dry=number(out.dry, "dB"),
+            blend=number(out.blend, "dB"),
+        )
         for level, out in by_level.items()
     )
     return compression_plot(
         {
-            "blend": (grid, [out.blend for out in curve]),
-            "compressed path": (grid, [out.compressed for out in curve]),
-            "dry path": (grid, [out.dry for out in curve]),
+            pgettext("curve", "blend"): (grid, [out.blend for out in curve]),
+            pgettext("curve", "compressed path"): (grid, [out.compressed for out in curve]),
+            pgettext("curve", "dry path"): (grid, [out.dry for out in curve]),
         },
-        title="Compressed path, dry path and their blend",
+        title=_("Compressed path, dry path and their blend"),
         desc=f"{desc}.",
     )
 
@@ -143,28 +171,41 @@ _START = {"dry": "0"}
 
 
 class CompressionQuestion(QuestionFields):
-    threshold = number_field("threshold, dB", -60, 30)
+    threshold = number_field(gettext_lazy("threshold, dB"), -60, 30)
     ratio = number_field(
-        "ratio, to 1", 1, 1000, help_text="4 for 4 to 1; a limiter is 100 or more."
+        gettext_lazy("ratio, to 1"),
+        1,
+        1000,
+        help_text=gettext_lazy("4 for 4 to 1; a limiter is 100 or more."),
     )
     knee = number_field(
-        "knee, dB wide", 0, 60, required=False, help_text="Left empty: a hard knee."
+        gettext_lazy("knee, dB wide"),
+        0,
+        60,
+        required=False,
+        help_text=gettext_lazy("Left empty: a hard knee."),
     )
     makeup = number_field(
-        "output or make-up, dB", -60, 60, required=False, help_text="Left empty: 0."
+        gettext_lazy("output or make-up, dB"),
+        -60,
+        60,
+        required=False,
+        help_text=gettext_lazy("Left empty: 0."),
     )
-    dry = number_field("dry path in the blend, dB", -60, 20)
+    dry = number_field(gettext_lazy("dry path in the blend, dB"), -60, 20)
     wet = number_field(
-        "compressed path in the blend, dB",
+        gettext_lazy("compressed path in the blend, dB"),
         -60,
         20,
-        help_text="Against the dry one: 0 where both are turned up alike.",
+        help_text=gettext_lazy("Against the dry one: 0 where both are turned up alike."),
     )
 
 
 class CompressionTopic(Topic):
-    key, label, icon = "compression", "Compression", "square-activity"
-    nothing = "No compressor, and nothing else with a threshold and a ratio, is in this rig."
+    key, label, icon = "compression", gettext_lazy("Compression"), "square-activity"
+    nothing = gettext_lazy(
+        "No compressor, and nothing else with a threshold and a ratio, is in this rig."
+    )
     question = CompressionQuestion
 
     def subjects(self, bench: Bench) -> list[Subject]:
@@ -223,5 +264,12 @@ def _unread(unit: BenchUnit) -> Iterator[str]:
     for key, name, reads in _controls(unit):
         setting = f"{unit.settings[name]} {unit.symbols.get(name, '')}".strip()
         if unit.settings[name] and not reads:
-            what = "ratio" if key == "ratio" else "level in dB"
-            yield f"{name} stands at {setting}, which is no {what}. Type what you take it for."
+            words = (
+                _("{control} stands at {setting}, which is no ratio. Type what you take it for.")
+                if key == "ratio"
+                else _(
+                    "{control} stands at {setting}, which is no level in dB. Type what you take "
+                    "it for."
+                )
+            )
+            yield words.format(control=name, setting=setting)

@@ -8,9 +8,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, pgettext
+
 from core.units import METRES_PER
 from rigs.cautions import Caution
 from rigs.checks.bench import ASSUMED_CELSIUS, Bench, BenchInput
+from rigs.checks.figures import listed
 from rigs.checks.points import own_distance
 from rigs.models import Input
 from rigs.signal.air import delay_seconds
@@ -31,17 +35,24 @@ from rigs.whatif.answers import (
 from rigs.whatif.forms import QuestionInAir, as_typed, length_field, temperature_field
 from rigs.whatif.topic import Topic
 
-ASSUMES = (
-    "Level by the inverse square law: a small source, and no room. Close to a large one, such as a "
-    "loudspeaker cabinet or a drum, it changes less."
+ASSUMES = gettext_lazy(
+    "Level by the inverse square law: a small source, and no room. Close to "
+    "a large one, such as a loudspeaker cabinet or a drum, it changes less."
 )
-WITH_DI = (
-    "The DI itself adds no delay, neither does the desk, and both are equally loud; phase shift in "
-    "amplifier and loudspeaker stays."
+WITH_DI = gettext_lazy(
+    "The DI itself adds no delay, neither does the desk, and both are "
+    "equally loud; phase shift in amplifier and loudspeaker stays."
 )
-CAUTION = Caution(
-    "Hearing", "Mute or turn down before reaching in front of a loudspeaker or a drum.", "ear"
-)
+
+
+def caution() -> Caution:
+    return Caution(
+        _("Hearing"),
+        _("Mute or turn down before reaching in front of a loudspeaker or a drum."),
+        "ear",
+    )
+
+
 TEETH = 3
 
 
@@ -68,31 +79,35 @@ def answer(
     """
     if now is None:
         return WhatIfAnswer(
-            problems=("The distance now is not measured: nothing to compare with.",)
+            problems=(_("The distance now is not measured: nothing to compare with."),)
         )
     delays = delay_seconds(now, celsius), delay_seconds(then, celsius)
     rows = [
-        ("Distance", *(number(metres * 1000, "mm", 0) for metres in (now, then))),
-        ("Delay", *(number(delay * 1000, "ms", 2) for delay in delays)),
+        (_("Distance"), *(number(metres * 1000, "mm", 0) for metres in (now, then))),
+        (pgettext("of sound", "Delay"), *(number(delay * 1000, "ms", 2) for delay in delays)),
     ]
-    problems, assumes, drawing = [], [ASSUMES, f"Air at {number(celsius, '°C')}."], ""
+    problems, assumes, drawing = (
+        [],
+        [str(ASSUMES), _("Air at {celsius}.").format(celsius=number(celsius, "°C"))],
+        "",
+    )
     # A delay is heard only against another path of the same sound: here, a DI.
     if partner is None:
-        problems.append("No DI on the same source: nothing to be late against.")
+        problems.append(_("No DI on the same source: nothing to be late against."))
     else:
         rows.append(_notches(partner, delays))
-        assumes.append(WITH_DI)
+        assumes.append(str(WITH_DI))
         drawing = _plot(partner, delays)
     close = proximity.change(now, then, celsius, gradient)
     rows += close.rows
     return WhatIfAnswer(
         " ".join(filter(None, (_words(now, then, delays), close.words))),
-        (Table("Distance and delay", NOW_THEN, tuple(rows)),),
+        (Table(_("Distance and delay"), NOW_THEN, tuple(rows)),),
         (*problems, *close.problems),
         (*assumes, *close.assumes),
         drawing,
         proposal,
-        CAUTION,
+        caution(),
         close.drawings,
     )
 
@@ -105,10 +120,27 @@ def level_change(now: float, then: float) -> float | None:
 def _words(now: float, then: float, delays: tuple[float, float]) -> str:
     change = level_change(now, then)
     later = (delays[1] - delays[0]) * 1000
-    arrives = f"{number(abs(later), 'ms', 2)} {'later' if later >= 0 else 'earlier'}"
+    shift = number(abs(later), "ms", 2)
     if change is None:
-        return f"It arrives {arrives}. At no distance at all, no level can be worked out."
-    return f"{number(abs(change), 'dB')} {'more' if change > 0 else 'less'}, and {arrives}."
+        words = (
+            _("It arrives {shift} later. At no distance at all, no level can be worked out.")
+            if later >= 0
+            else _("It arrives {shift} earlier. At no distance at all, no level can be worked out.")
+        )
+        return words.format(shift=shift)
+    if change > 0:
+        words = (
+            _("{level} more, and {shift} later.")
+            if later >= 0
+            else _("{level} more, and {shift} earlier.")
+        )
+    else:
+        words = (
+            _("{level} less, and {shift} later.")
+            if later >= 0
+            else _("{level} less, and {shift} earlier.")
+        )
+    return words.format(level=number(abs(change), "dB"), shift=shift)
 
 
 def first_notches(delay: float, inverted: bool) -> list[float]:
@@ -118,33 +150,33 @@ def first_notches(delay: float, inverted: bool) -> list[float]:
 
 def _notches(partner: Partner, delays: tuple[float, float]) -> tuple[str, ...]:
     phrases = (
-        ", ".join(hertz(hz, "") for hz in first_notches(delay, partner.inverted))
+        str(listed([hertz(hz, "") for hz in first_notches(delay, partner.inverted)]))
         for delay in delays
     )
     return (
-        f"First notches with {partner.name}",
-        *(words or "none below 20 kHz" for words in phrases),
+        _("First notches with {input}").format(input=partner.name),
+        *(words or _("none below 20 kHz") for words in phrases),
     )
 
 
 def _plot(partner: Partner, delays: tuple[float, float]) -> str:
-    _, now, then = _notches(partner, delays)
+    _name, now, then = _notches(partner, delays)
     return comb_plot(
         *delays,
         partner.inverted,
-        title=f"Added to {partner.name}, now and then",
-        desc=f"First notches now: {now}; then: {then}.",
+        title=_("Added to {input}, now and then").format(input=partner.name),
+        desc=_("First notches now: {now}; then: {then}.").format(now=now, then=then),
     )
 
 
 class DistanceQuestion(QuestionInAir):
-    distance = length_field(Input, "distance_m", "another distance")
+    distance = length_field(Input, "distance_m", gettext_lazy("another distance"))
     celsius = temperature_field(COLDEST, HOTTEST)
 
 
 class DistanceTopic(Topic):
-    key, label, icon = "distance", "Distance", "ruler"
-    nothing = "No input of this rig has a microphone."
+    key, label, icon = "distance", gettext_lazy("Distance"), "ruler"
+    nothing = gettext_lazy("No input of this rig has a microphone.")
     question = DistanceQuestion
 
     def subjects(self, bench: Bench) -> list[Subject]:

@@ -2,20 +2,26 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django import forms
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.http import QueryDict
+from django.utils.text import format_lazy
+from django.utils.translation import gettext_lazy
 
 from core.forms.base import LengthInput, TemperatureField, set_up_temperatures
+from core.languages.words import number
 from core.units import CELSIUS, SCALES, Length, format_length
 from rigs.editing.part_forms import PartForm
 from rigs.models import Control, Input, Link, Unit
 
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
 
-def length_field(model: type[models.Model], column: str, label: str) -> LengthInput:
+
+def length_field(model: type[models.Model], column: str, label: StrOrPromise) -> LengthInput:
     column_of = model._meta.get_field(column)
     assert isinstance(column_of, models.Field)  # noqa: S101 - a column, not a relation
     default = getattr(model(), f"{column.removesuffix('_m')}_unit")
@@ -25,7 +31,7 @@ def length_field(model: type[models.Model], column: str, label: str) -> LengthIn
     return field
 
 
-def number_field(label: str, low: float, high: float, **more: Any) -> forms.FloatField:
+def number_field(label: StrOrPromise, low: float, high: float, **more: Any) -> forms.FloatField:
     return forms.FloatField(
         label=label,
         min_value=low,
@@ -36,9 +42,11 @@ def number_field(label: str, low: float, high: float, **more: Any) -> forms.Floa
 
 
 def temperature_field(low: float, high: float) -> TemperatureField:
-    words = f"The formulas cover {low:g} to {high:g} °C.".replace("-", "−")
+    words = format_lazy(
+        gettext_lazy("The formulas cover {low} to {high} °C."), low=number(low), high=number(high)
+    )
     limits = [MinValueValidator(low, words), MaxValueValidator(high, words)]
-    return TemperatureField(label="temperature, °C", validators=limits)
+    return TemperatureField(label=gettext_lazy("temperature, °C"), validators=limits)
 
 
 class QuestionFields(forms.Form):

@@ -11,6 +11,8 @@ from typing import Any, NamedTuple
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext, pgettext, pgettext_lazy
 
 from rigs.checks.bench import Bench, BenchUnit
 from rigs.models import Control
@@ -20,28 +22,38 @@ from rigs.whatif.answers import ProposedValue, Subject, Table, WhatIfAnswer, her
 from rigs.whatif.forms import QuestionFields
 from rigs.whatif.topic import Topic
 
-COLUMNS = ("Drum", "Pitch", "Frequency", "Above the one below")
-ASSUMES = (
-    "The note or frequency that a pitch begins with counts, whichever head it was taken from. "
-    "Equal temperament, A4 = 440 Hz. A drum has two heads and no pure pitch: let the ear decide.",
+COLUMNS = (
+    gettext_lazy("Drum"),
+    pgettext_lazy("of a drum", "Pitch"),
+    gettext_lazy("Frequency"),
+    gettext_lazy("Above the one below"),
 )
-UNREAD = "Begin with a note and its octave, such as A2, or with a frequency, such as 98 Hz."
+ASSUMES = (
+    gettext_lazy(
+        "The note or frequency that a pitch begins with counts, whichever head "
+        "it was taken from. Equal temperament, A4 = 440 Hz. A drum has two heads "
+        "and no pure pitch: let the ear decide."
+    ),
+)
+UNREAD = gettext_lazy(
+    "Begin with a note and its octave, such as A2, or with a frequency, such as 98 Hz."
+)
 # Pitches that differ by less are one pitch. Common practice, no source.
 SAME_CENTS = 5
 _NAMES = (
-    "unison",
-    "a semitone",
-    "a whole tone",
-    "a minor third",
-    "a major third",
-    "a fourth",
-    "a tritone",
-    "a fifth",
-    "a minor sixth",
-    "a major sixth",
-    "a minor seventh",
-    "a major seventh",
-    "an octave",
+    pgettext_lazy("interval", "unison"),
+    pgettext_lazy("interval", "a semitone"),
+    pgettext_lazy("interval", "a whole tone"),
+    pgettext_lazy("interval", "a minor third"),
+    pgettext_lazy("interval", "a major third"),
+    pgettext_lazy("interval", "a fourth"),
+    pgettext_lazy("interval", "a tritone"),
+    pgettext_lazy("interval", "a fifth"),
+    pgettext_lazy("interval", "a minor sixth"),
+    pgettext_lazy("interval", "a major sixth"),
+    pgettext_lazy("interval", "a minor seventh"),
+    pgettext_lazy("interval", "a major seventh"),
+    pgettext_lazy("interval", "an octave"),
 )
 _HERTZ = re.compile(r"(\d{1,5}(?:[.,]\d{1,3})?)\s*Hz\b", re.IGNORECASE | re.ASCII)
 
@@ -73,9 +85,9 @@ def read(pitch: str) -> float | None:
 def intervals_of(drums: Sequence[TunedDrum]) -> WhatIfAnswer:
     """The intervals of the kit as it is tuned now."""
     return WhatIfAnswer(
-        tables=_tables(drums, "The kit, low to high"),
+        tables=_tables(drums, _("The kit, low to high")),
         problems=tuple(_problems(drums)),
-        assumes=ASSUMES,
+        assumes=tuple(str(each) for each in ASSUMES),
     )
 
 
@@ -90,9 +102,9 @@ def answer(
     then = [drum._replace(pitch=pitch) if drum is tuned else drum for drum in drums]
     return WhatIfAnswer(
         _words(tuned, after),
-        (*_tables(then, "Then, low to high"), *_tables(drums, "Now, low to high")),
+        (*_tables(then, _("Then, low to high")), *_tables(drums, _("Now, low to high"))),
         problems=tuple(_problems(then)),
-        assumes=ASSUMES,
+        assumes=tuple(str(each) for each in ASSUMES),
         proposal=proposal,
     )
 
@@ -101,15 +113,20 @@ def interval_words(steps: float) -> str:
     """An interval in words: “5 semitones, a fourth”; in tenths where it is no whole number."""
     whole = round(steps)
     if abs(steps - whole) * 100 > SAME_CENTS:
-        return number(steps, "semitones")
+        return _("{steps} semitones").format(steps=number(steps, ""))
     if whole == 0:
-        return "the same pitch"
-    words = f"{whole} semitone{'' if whole == 1 else 's'}"
+        return pgettext("interval", "the same pitch")
     octaves, rest = divmod(whole, 12)
     if whole < len(_NAMES):
-        return f"{words}, {_NAMES[whole]}"
-    name = "an octave" if octaves == 1 else f"{octaves} octaves"
-    return f"{words}, {name}{f' and {_NAMES[rest]}' if rest else ''}"
+        name = str(_NAMES[whole])
+    elif rest:
+        name = ngettext("an octave and {interval}", "{n} octaves and {interval}", octaves).format(
+            n=octaves, interval=_NAMES[rest]
+        )
+    else:
+        name = ngettext("an octave", "{n} octaves", octaves).format(n=octaves)
+    words = ngettext("{n} semitone, {interval}", "{n} semitones, {interval}", whole)
+    return words.format(n=whole, interval=name)
 
 
 def _tables(drums: Sequence[TunedDrum], caption: str) -> tuple[Table, ...]:
@@ -118,7 +135,7 @@ def _tables(drums: Sequence[TunedDrum], caption: str) -> tuple[Table, ...]:
     if not pitched:
         return ()
     heights = kit_intervals([hz for hz, _ in pitched]) if len(pitched) > 1 else []
-    above = ["the lowest", *(interval_words(steps) for steps in heights)]
+    above = [pgettext("of drums", "the lowest"), *(interval_words(steps) for steps in heights)]
     rows = [
         (drum.name, _note(hz), hertz(hz, ""), words)
         for (hz, drum), words in zip(pitched, above, strict=True)
@@ -130,7 +147,9 @@ def _note(hz: float) -> str:
     midi, cents = nearest_note(hz)
     if abs(cents) <= SAME_CENTS:
         return format_note(midi)
-    return f"{format_note(midi)} {number(cents, 'cents', 0, sign=True)}"
+    return _("{note} {cents} cents").format(
+        note=format_note(midi), cents=number(cents, "", 0, sign=True)
+    )
 
 
 def _problems(drums: Sequence[TunedDrum]) -> list[str]:
@@ -138,25 +157,35 @@ def _problems(drums: Sequence[TunedDrum]) -> list[str]:
     problems = []
     for drum in drums:
         if not (drum.pitch or "").strip():
-            problems.append(f"{drum.name}: no pitch stated.")
+            problems.append(_("{drum}: no pitch stated.").format(drum=drum.name))
         elif read(drum.pitch or "") is None:
-            problems.append(f"{drum.name}: “{drum.pitch}” begins with no note and no frequency.")
+            problems.append(
+                _("{drum}: “{pitch}” begins with no note and no frequency.").format(
+                    drum=drum.name, pitch=drum.pitch
+                )
+            )
     if len(drums) - len(problems) < 2:
-        problems.append("No interval without two pitches.")
+        problems.append(_("No interval without two pitches."))
     return problems
 
 
 def _words(drum: TunedDrum, after: float) -> str:
     before = read(drum.pitch or "")
     if before is None:
-        return f"{drum.name} would stand at {_note(after)}."
+        return _("{drum} would stand at {note}.").format(drum=drum.name, note=_note(after))
     steps = semitones(before, after)
     if abs(steps) * 100 <= SAME_CENTS:
-        return f"{drum.name} stays at {_note(before)}."
-    way = "up" if steps > 0 else "down"
-    return (
-        f"{drum.name} goes from {_note(before)} to {_note(after)}, {way} by "
-        f"{interval_words(abs(steps))}."
+        return _("{drum} stays at {note}.").format(drum=drum.name, note=_note(before))
+    words = (
+        _("{drum} goes from {before} to {after}, up by {interval}.")
+        if steps > 0
+        else _("{drum} goes from {before} to {after}, down by {interval}.")
+    )
+    return words.format(
+        drum=drum.name,
+        before=_note(before),
+        after=_note(after),
+        interval=interval_words(abs(steps)),
     )
 
 
@@ -165,9 +194,9 @@ PITCH = "pitch"
 
 class KitQuestion(QuestionFields):
     pitch = forms.CharField(
-        label="another pitch",
+        label=gettext_lazy("another pitch"),
         max_length=Control._meta.get_field("setting").max_length,
-        help_text="A2, or 98 Hz; words may follow.",
+        help_text=gettext_lazy("A2, or 98 Hz; words may follow."),
     )
 
     def clean_pitch(self) -> str:
@@ -178,8 +207,8 @@ class KitQuestion(QuestionFields):
 
 
 class KitTopic(Topic):
-    key, label, icon = "kit", "Kit", "drum"
-    nothing = "No drum is in this rig."
+    key, label, icon = "kit", gettext_lazy("Kit"), "drum"
+    nothing = gettext_lazy("No drum is in this rig.")
     question = KitQuestion
 
     def subjects(self, bench: Bench) -> list[Subject]:

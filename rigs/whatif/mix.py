@@ -9,11 +9,17 @@ from typing import Any
 from uuid import UUID
 
 from django.db.models import Case, Q, When
+from django.utils.functional import lazy
+from django.utils.text import format_lazy
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, pgettext
 
 from core import clock
+from core.languages.words import number as written
 from core.models import Production, Show
 from rigs.cautions import Caution
 from rigs.checks.bench import Bench
+from rigs.checks.figures import listed
 from rigs.whatif.air import (
     COLDEST,
     HOTTEST,
@@ -30,12 +36,16 @@ from rigs.whatif.answers import NOW_THEN, Subject, Table, WhatIfAnswer, air_plot
 from rigs.whatif.forms import QuestionInAir, as_typed, length_field, number_field, temperature_field
 from rigs.whatif.topic import Topic
 
-CAUTION = Caution(
-    "Hearing",
-    "Making up for the air with more top end makes it louder for those who sit near the "
-    "loudspeakers. Local law on sound levels comes first.",
-    "ear",
-)
+
+def caution() -> Caution:
+    return Caution(
+        _("Hearing"),
+        _(
+            "Making up for the air with more top end makes it louder for those who "
+            "sit near the loudspeakers. Local law on sound levels comes first."
+        ),
+        "ear",
+    )
 
 
 def answer(now: Room, then: Room) -> WhatIfAnswer:
@@ -44,45 +54,53 @@ def answer(now: Room, then: Room) -> WhatIfAnswer:
     Raises ValueError where the losses of `then` cannot be worked out.
     """
     if then.losses is None:
-        raise ValueError(then.beyond or "Temperature, humidity and distance are needed.")
+        raise ValueError(then.beyond or _("Temperature, humidity and distance are needed."))
     difference = changes(now, then)
-    problems = [f"{now.name}: {', '.join(now.missing)} not measured."] if now.missing else []
+    problems = (
+        [_("{room}: {missing} not measured.").format(room=now.name, missing=listed(now.missing))]
+        if now.missing
+        else []
+    )
     return WhatIfAnswer(
         in_words(difference, now.name) if difference else "",
-        (Table("Delay, and what the air takes", NOW_THEN, _rows(now, then)),),
+        (Table(_("Delay, and what the air takes"), NOW_THEN, _rows(now, then)),),
         (*problems, *([now.beyond] if now.beyond else [])),
-        (LEFT_OUT, *([then.assumes] if then.assumes else [])),
+        (str(LEFT_OUT), *([then.assumes] if then.assumes else [])),
         _plot(now, then, then.losses),
         None,
-        CAUTION,
+        caution(),
     )
 
 
 def _rows(now: Room, then: Room) -> tuple[tuple[str, ...], ...]:
     delays = (
-        "not known" if room.delay is None else number(room.delay * 1000, "ms")
+        _("not known") if room.delay is None else number(room.delay * 1000, "ms")
         for room in (now, then)
     )
     bands = (
         (
             band_label(band),
             *(
-                "not known" if room.losses is None else number(-room.losses[band], "dB")
+                _("not known") if room.losses is None else number(-room.losses[band], "dB")
                 for room in (now, then)
             ),
         )
         for band in then.losses or {}
     )
-    return (("Delay", *delays), *bands)
+    return ((pgettext("of sound", "Delay"), *delays), *bands)
 
 
 def _plot(now: Room, then: Room, losses: dict[str, float]) -> str:
-    drawn = {then.name: losses} | ({f"now: {now.name}": now.losses} if now.losses else {})
-    described = ", ".join(
-        f"{band_label(band)} {number(-loss, 'dB')}" for band, loss in losses.items()
+    drawn = {then.name: losses} | (
+        {_("now: {room}").format(room=now.name): now.losses} if now.losses else {}
+    )
+    described = listed(
+        [f"{band_label(band)} {number(-loss, 'dB')}" for band, loss in losses.items()]
     )
     return air_plot(
-        drawn, title="What the air takes from each octave band", desc=f"Then: {described}."
+        drawn,
+        title=_("What the air takes from each octave band"),
+        desc=_("Then: {levels}.").format(levels=described),
     )
 
 
@@ -92,22 +110,27 @@ MOST_SHOWS = 12
 
 class AirQuestion(QuestionInAir):
     celsius = temperature_field(COLDEST, HOTTEST)
-    humidity = number_field("relative humidity, %", 0, 100)
+    humidity = number_field(gettext_lazy("relative humidity, %"), 0, 100)
     kilopascals = number_field(
-        "air pressure, kPa",
+        gettext_lazy("air pressure, kPa"),
         50,
         110,
         required=False,
-        help_text=f"At the place itself. Left empty: {STANDARD_KPA:g} kPa.",
+        help_text=format_lazy(
+            gettext_lazy("At the place itself. Left empty: {pressure} kPa."),
+            pressure=lazy(written, str)(STANDARD_KPA),
+        ),
     )
-    distance = length_field(Show, "mix_distance_m", "loudspeakers to the mix position")
+    distance = length_field(
+        Show, "mix_distance_m", gettext_lazy("loudspeakers to the mix position")
+    )
 
 
 class AirTopic(Topic):
     """The question about air; `rooms` are by the id of their show, or by REHEARSAL."""
 
-    key, label, icon = "air", "Air at the mix", "wind"
-    nothing = "Neither the rehearsal room nor a coming show is entered."
+    key, label, icon = "air", gettext_lazy("Air at the mix"), "wind"
+    nothing = gettext_lazy("Neither the rehearsal room nor a coming show is entered.")
     question = AirQuestion
 
     def __init__(self, rooms: dict[str, Room]) -> None:
@@ -129,7 +152,7 @@ class AirTopic(Topic):
     def answer(self, bench: Bench, subject: str, typed: dict[str, Any]) -> WhatIfAnswer:
         distance = typed["distance"]
         then = Room(
-            f"then: {as_typed(distance)}",
+            _("then: {distance}").format(distance=as_typed(distance)),
             typed["celsius"],
             typed["humidity"],
             typed["kilopascals"],

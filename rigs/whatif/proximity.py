@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, pgettext
 
 from core.limits import at_least
 from rigs.signal.air import speed_of_sound
@@ -12,16 +14,18 @@ from rigs.signal.microphones import proximity_rise_db
 from rigs.whatif.answers import LOW_GRID, hertz, number, rise_plot
 
 SHOWN_HZ = (50.0, 100.0, 200.0)
-ASSUMES = (
-    "Proximity effect: the most that it can be. It is that of a small source on the axis; close to "
-    "a cone, a drum or a bell that is wide against the distance it is less, and most makers "
-    "turn the lows of a close microphone down. Its sheet has the curve of its own."
+ASSUMES = gettext_lazy(
+    "Proximity effect: the most that it can be. It is that of a small source "
+    "on the axis; close to a cone, a drum or a bell that is wide against the "
+    "distance it is less, and most makers turn the lows of a close "
+    "microphone down. Its sheet has the curve of its own."
 )
-NO_PATTERN = (
-    "The proximity effect cannot be worked out: the microphone states no pattern, or one that is "
-    "not a simple one. Any microphone that is not omnidirectional has more lows close up."
+NO_PATTERN = gettext_lazy(
+    "The proximity effect cannot be worked out: the microphone states no "
+    "pattern, or one that is not a simple one. Any microphone that is not "
+    "omnidirectional has more lows close up."
 )
-NONE = "An omnidirectional microphone has no proximity effect: its low end stays."
+NONE = gettext_lazy("An omnidirectional microphone has no proximity effect: its low end stays.")
 # A change that is not worth a sentence. Common practice, no source.
 _LEAST_DB = 0.5
 
@@ -42,17 +46,20 @@ def change(now: float, then: float, celsius: float, gradient: float | None) -> P
     if now <= 0 or then <= 0:
         return Proximity()
     if gradient is None:
-        return Proximity(problems=(NO_PATTERN,))
+        return Proximity(problems=(str(NO_PATTERN),))
     if gradient == 0:
-        return Proximity(words=NONE)
+        return Proximity(words=str(NONE))
     speed = float(speed_of_sound(celsius))
     rises = {hz: _both(hz, now, then, speed, gradient) for hz in SHOWN_HZ}
     rows = tuple(
-        (f"Proximity effect at {hertz(hz, '')}", *(number(db, "dB", sign=True) for db in both))
+        (
+            _("Proximity effect at {frequency}").format(frequency=hertz(hz, "")),
+            *(number(db, "dB", sign=True) for db in both),
+        )
         for hz, both in rises.items()
     )
     return Proximity(
-        _words(*rises[100.0]), rows, (), (ASSUMES,), (_plot(rows, now, then, speed, gradient),)
+        _words(*rises[100.0]), rows, (), (str(ASSUMES),), (_plot(rows, now, then, speed, gradient),)
     )
 
 
@@ -64,12 +71,19 @@ def _both(hz: float, now: float, then: float, speed: float, gradient: float) -> 
 def _words(before: float, after: float) -> str:
     rise = after - before
     if not at_least(abs(rise), _LEAST_DB):
-        return "The low end stays as it is against the rest."
-    way = "more" if rise > 0 else "less"
-    return (
-        f"Proximity effect: up to {number(abs(rise), 'dB')} {way} at 100 Hz against the rest, on "
-        "top of the change in level."
+        return _("The low end stays as it is against the rest.")
+    words = (
+        _(
+            "Proximity effect: up to {level} more at 100 Hz against the rest, on top of the change "
+            "in level."
+        )
+        if rise > 0
+        else _(
+            "Proximity effect: up to {level} less at 100 Hz against the rest, on top of the change "
+            "in level."
+        )
     )
+    return words.format(level=number(abs(rise), "dB"))
 
 
 def _plot(
@@ -78,9 +92,12 @@ def _plot(
     grid = np.asarray(LOW_GRID)
     curves = {
         words: [float(db) for db in proximity_rise_db(grid, r, speed, gradient)]
-        for words, r in (("then", then), ("now", now))
+        for words, r in ((pgettext("curve", "then"), then), (pgettext("curve", "now"), now))
     }
     described = "; ".join(
-        f"{name.removeprefix('Proximity effect ')} {a} now, {b} then" for name, a, b in rows
+        _("at {frequency} {before} now, {after} then").format(
+            frequency=hertz(hz, ""), before=before, after=after
+        )
+        for hz, (_name, before, after) in zip(SHOWN_HZ, rows, strict=True)
     )
-    return rise_plot(curves, title="Proximity effect, now and then", desc=f"{described}.")
+    return rise_plot(curves, title=_("Proximity effect, now and then"), desc=f"{described}.")

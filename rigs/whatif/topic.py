@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from abc import ABC, abstractmethod
-from typing import Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from django.http import QueryDict
 
 from rigs.checks.bench import Bench
 from rigs.whatif.answers import Subject, WhatIfAnswer
 from rigs.whatif.forms import QuestionFields
+
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
 
 
 class Topic(ABC):
@@ -19,9 +22,9 @@ class Topic(ABC):
     """
 
     key: ClassVar[str]
-    label: ClassVar[str]
+    label: ClassVar[StrOrPromise]
     icon: ClassVar[str]
-    nothing: ClassVar[str]
+    nothing: ClassVar[StrOrPromise]
     question: ClassVar[type[QuestionFields]]
 
     @abstractmethod

@@ -11,6 +11,8 @@ from typing import Any, NamedTuple
 from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.text import capfirst
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, pgettext
 
 from rigs.cautions import Caution
 from rigs.checks.bench import Bench, BenchUnit
@@ -24,11 +26,17 @@ from rigs.whatif.forms import QuestionFields
 from rigs.whatif.topic import Topic, Unanswerable
 
 SLOPES = (12, 18)  # dB per octave; an input states none
-NECK = Caution(
-    "The neck takes the pull",
-    "A change of total tension may ask for another set-up or other strings; leave that to whoever "
-    "sets the instrument up. Wear eye protection when strings go up.",
-)
+
+
+def neck() -> Caution:
+    return Caution(
+        _("The neck takes the pull"),
+        _(
+            "A change of total tension may ask for another set-up or other strings; "
+            "leave that to whoever sets the instrument up. Wear eye protection when "
+            "strings go up."
+        ),
+    )
 
 
 MOST_STEPS = 48  # the range of the formula
@@ -75,8 +83,12 @@ def answer(
     try:
         before = read(now)
     except ValueError:
-        problem = "not stated" if not now.strip() else f"“{now}” does not read as notes"
-        return WhatIfAnswer(problems=(f"The tuning now: {problem}. Nothing to compare with.",))
+        problem = (
+            _("The tuning now: “{tuning}” does not read as notes. Nothing to compare with.")
+            if now.strip()
+            else _("The tuning now: not stated. Nothing to compare with.")
+        )
+        return WhatIfAnswer(problems=(problem.format(tuning=now),))
     _check(before, then, strings)
     pulls = _pulls(before, strings)
     return WhatIfAnswer(
@@ -84,23 +96,28 @@ def answer(
         (_strings(before, then, pulls), *_high_passes(before, then, tuple(filters))),
         tuple(_problems(strings)),
         (
-            "Ideal strings; stiffness and hard playing are left out.",
-            "A filter’s slope is not stated: 12 and 18 dB per octave (Butterworth) are told.",
+            _("Ideal strings; stiffness and hard playing are left out."),
+            _("A filter’s slope is not stated: 12 and 18 dB per octave (Butterworth) are told."),
         ),
         "",
         proposal,
-        NECK,
+        neck(),
     )
 
 
 def _check(before: tuple[int, ...], then: tuple[int, ...], strings: Strings) -> None:
     if len(before) != len(then):
-        message = f"The unit’s tuning names {len(before)} strings, this one {len(then)}."
+        message = _("The unit’s tuning names {before} strings, this one {then}.").format(
+            before=len(before), then=len(then)
+        )
         raise StringsDiffer("tuning", message)
     if any(abs(new - old) > MOST_STEPS for old, new in zip(before, then, strict=True)):
-        raise StringsDiffer("tuning", f"No string moves by more than {MOST_STEPS} semitones.")
+        message = _("No string moves by more than {n} semitones.").format(n=MOST_STEPS)
+        raise StringsDiffer("tuning", message)
     if strings.masses is not None and len(strings.masses) != len(then):
-        message = f"{len(then)} strings, but {len(strings.masses)} masses."
+        message = _("{strings} strings, but {masses} masses.").format(
+            strings=len(then), masses=len(strings.masses)
+        )
         raise StringsDiffer("masses", message)
 
 
@@ -130,8 +147,14 @@ def _strings(before: Sequence[int], then: Sequence[int], pulls: list[float] | No
             pull = f"{number(pulls[place], 'N')} → {number(after, 'N')} ({pull})"
         moved = number(steps, "", 0, sign=True)
         rows.append((str(len(then) - place), format_note(old), format_note(new), moved, pull))
-    columns = ("String", "Now", "Then", "Semitones", "Tension")
-    return Table("Strings, low to high", columns, tuple(rows))
+    columns = (
+        _("String"),
+        pgettext("what if", "Now"),
+        pgettext("what if", "Then"),
+        _("Semitones"),
+        _("Tension"),
+    )
+    return Table(_("Strings, low to high"), columns, tuple(rows))
 
 
 def _high_passes(
@@ -140,61 +163,76 @@ def _high_passes(
     notes = min(before), min(then)
     rows = [
         (
-            f"{entry.name}: HPF {hertz(entry.corner, '')}",
+            _("{input}: HPF {frequency}").format(
+                input=entry.name, frequency=hertz(entry.corner, "")
+            ),
             *(f"{format_note(note)}: {_losses(note, entry.corner)}" for note in notes),
         )
         for entry in filters
     ]
-    return [Table("What an HPF takes from the lowest note", NOW_THEN, tuple(rows))] if rows else []
+    return (
+        [Table(_("What an HPF takes from the lowest note"), NOW_THEN, tuple(rows))] if rows else []
+    )
 
 
 def _losses(note: int, corner: float) -> str:
     hz = frequency(float(note))
     losses = (butterworth_db(hz, corner, order_from_slope(slope)) for slope in SLOPES)
-    return " to ".join(number(level, "dB") for level in losses)
+    low, high = (number(level, "dB") for level in losses)
+    return _("{low} to {high}").format(low=low, high=high)
 
 
 def _words(before: Sequence[int], then: Sequence[int], pulls: list[float] | None) -> str:
     low, lower = format_note(min(before)), format_note(min(then))
-    moved = f"stays {low}" if low == lower else f"goes from {low} to {lower}"
-    lowest = f"The lowest note {moved} ({hertz(frequency(float(min(then))), '')})."
+    words = (
+        _("The lowest note stays {low} ({frequency}).")
+        if low == lower
+        else _("The lowest note goes from {low} to {lower} ({frequency}).")
+    )
+    frequency_words = hertz(frequency(float(min(then))), "")
+    lowest = words.format(low=low, lower=lower, frequency=frequency_words)
     if pulls is None:
         return lowest
     steps = (new - old for old, new in zip(before, then, strict=True))
     after = [tension_after_retune(pull, n) for pull, n in zip(pulls, steps, strict=True)]
     totals = total_tension(pulls), total_tension(after)
-    return (
-        f"{lowest} All strings together pull {number(totals[1] - totals[0], 'N', sign=True)}: "
-        f"{number(totals[0], 'N')} now, {number(totals[1], 'N')} then."
+    pull = _("All strings together pull {change}: {now} now, {then} then.").format(
+        change=number(totals[1] - totals[0], "N", sign=True),
+        now=number(totals[0], "N"),
+        then=number(totals[1], "N"),
     )
+    return f"{lowest} {pull}"
 
 
 def _problems(strings: Strings) -> list[str]:
-    absent = [
-        words
-        for words, value in (
-            ("scale length (a figure of the unit)", strings.length),
-            ("mass of each string (in the question)", strings.masses),
-        )
-        if value is None
-    ]
-    if not absent:
-        return []
-    return [f"Newtons are not worked out: {' and '.join(absent)} not stated."]
+    if strings.length is None and strings.masses is None:
+        return [
+            _(
+                "Newtons are not worked out: scale length (a figure of the unit) and mass of each "
+                "string (in the question) not stated."
+            )
+        ]
+    if strings.length is None:
+        return [_("Newtons are not worked out: scale length (a figure of the unit) not stated.")]
+    if strings.masses is None:
+        return [_("Newtons are not worked out: mass of each string (in the question) not stated.")]
+    return []
 
 
 class TuningQuestion(QuestionFields):
     tuning = forms.CharField(
-        label="another tuning",
+        label=gettext_lazy("another tuning"),
         max_length=Unit._meta.get_field("tuning").max_length,
-        help_text="Open strings, low to high: D2 A2 D3 G3 B3 E4.",
+        help_text=gettext_lazy("Open strings, low to high: D2 A2 D3 G3 B3 E4."),
     )
     masses = forms.CharField(
-        label="mass of each string, g per metre",
+        label=gettext_lazy("mass of each string, g per metre"),
         max_length=200,
         required=False,
-        help_text="Low to high, as on the maker’s sheet: 6.82 4.28 2.26 1.14 0.67 0.40. "
-        "Left empty, the change is told in per cent.",
+        help_text=gettext_lazy(
+            "Low to high, as on the maker’s sheet: 6.82 4.28 2.26 1.14 0.67 0.40. "
+            "Left empty, the change is told in per cent."
+        ),
     )
 
     def clean_tuning(self) -> str:
@@ -213,7 +251,7 @@ class TuningQuestion(QuestionFields):
             for mass in masses:
                 tension(1.0, 1.0, mass)  # refuses what no string can weigh
         except ValueError:
-            message = "Write one number above 0 for each string, apart by spaces."
+            message = _("Write one number above 0 for each string, apart by spaces.")
             raise ValidationError(message) from None
         return masses or None
 
@@ -223,8 +261,8 @@ def _sentence(error: ValueError) -> str:
 
 
 class TuningTopic(Topic):
-    key, label, icon = "tuning", "Tuning", "guitar"
-    nothing = "No stringed instrument and no unit with a tuning is in this rig."
+    key, label, icon = "tuning", gettext_lazy("Tuning"), "guitar"
+    nothing = gettext_lazy("No stringed instrument and no unit with a tuning is in this rig.")
     question = TuningQuestion
 
     def subjects(self, bench: Bench) -> list[Subject]:

@@ -12,6 +12,7 @@ from uuid import UUID
 from django.core.exceptions import BadRequest
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
 from core.access.policy import Action
@@ -25,7 +26,7 @@ from rigs.models import PARTS, Part, Rig
 from rigs.whatif.air import LEFT_OUT, compare, rehearsal_room
 from rigs.whatif.answers import ProposedValue, WhatIfAnswer
 from rigs.whatif.catalogue import TABS, Topic, Unanswerable, topic
-from rigs.whatif.exposure import CAUTION, DayForm, answer
+from rigs.whatif.exposure import DayForm, answer, caution
 from rigs.whatif.forms import PROPOSALS, QuestionFields
 
 
@@ -64,7 +65,7 @@ def exposure(request: ProductionRequest) -> HttpResponse:
     """Levels and hours stand in the address; nothing is written."""
     form = DayForm(request.GET if "ask" in request.GET else None)
     answered = answer(form.stretches()) if form.is_valid() else None
-    context = {"form": form, "answer": answered, "caution": CAUTION, "active_nav": "tour"}
+    context = {"form": form, "answer": answered, "caution": caution(), "active_nav": "tour"}
     return render(request, "rigs/whatif/exposure.html", context)
 
 
@@ -134,9 +135,9 @@ def change(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
     return change_page(
         request,
         form,
-        heading=f"Change {rig}",
+        heading=_("Change {part}").format(part=rig),
         done_url=rig.rig.get_absolute_url(),
-        success=f"“{rig}” is changed, as asked.",
+        success=_("“{part}” is changed, as asked.").format(part=rig),
     )
 
 

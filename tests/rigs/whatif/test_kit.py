@@ -96,7 +96,7 @@ def test_words_where_it_stays_and_where_nothing_stood() -> None:
 
 
 def test_a_pitch_that_does_not_read_is_refused() -> None:
-    with pytest.raises(ValueError, match=UNREAD):
+    with pytest.raises(ValueError, match=str(UNREAD)):
         answer(KIT, "r", "high", None)
 
 
