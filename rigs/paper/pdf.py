@@ -16,10 +16,16 @@ from pathlib import Path
 from typing import Any
 
 import typst
+from django.conf import settings
+from django.utils.functional import Promise
+from django.utils.translation import get_language
 
 from core.text import all_printable
+from rigs.paper.words import words
 
 TEMPLATES = Path(__file__).parent / "typ"
+# Japanese; the letters of the other languages come with the compiler.
+FONTS = Path(__file__).parent / "fonts"
 
 
 # What the compiler says where a letter is in no font: of text, and of text in a drawing.
@@ -36,7 +42,8 @@ class Paper(StrEnum):
 def press(
     template: str, data: Mapping[str, Any], *, pictures: Mapping[str, bytes] | None = None
 ) -> bytes:
-    """The PDF of `template` (a name in rigs/paper/typ) with `data`. Tagged, PDF/UA-1.
+    """The PDF of `template` (a name in rigs/paper/typ) with `data`, in the language that is read.
+    Tagged, PDF/UA-1.
 
     `pictures` are files the template may show, by name. Where a letter is in no font of the machine
     the sheet is made all the same, tagged but without the claim: a sheet with a gap can be read.
@@ -52,7 +59,8 @@ def press(
                 (root / source.name).symlink_to(source)
         for name, content in (pictures or {}).items():
             (root / name).write_bytes(content)
-        source_data = json.dumps(all_printable(data))
+        said = {"language": _language(), "words": words()}
+        source_data = json.dumps(all_printable({**data, **said}), default=_translated)
         try:
             return _compiled(root, template, source_data, claimed=True)
         except typst.TypstError as error:
@@ -62,6 +70,18 @@ def press(
             return _compiled(root, template, source_data, claimed=False)
 
 
+def _translated(words: object) -> str:
+    """What was marked before a language was known."""
+    if isinstance(words, Promise):
+        return str(words)
+    raise TypeError(f"{type(words).__name__} is nothing to print")
+
+
+def _language() -> str:
+    """As Typst names it: by it words are broken, and letters are chosen."""
+    return (get_language() or settings.LANGUAGE_CODE).split("-")[0]
+
+
 @cache
 def _templates() -> list[Path]:
     return list(TEMPLATES.resolve().glob("*.typ"))
@@ -69,8 +89,9 @@ def _templates() -> list[Path]:
 
 @cache
 def _fonts() -> typst.Fonts:
-    """Those of the machine and of the compiler, looked up once: that takes longer than a sheet."""
-    return typst.Fonts()
+    """Ours, those of the machine and of the compiler, looked up once: that takes longer than a
+    sheet."""
+    return typst.Fonts(font_paths=[str(FONTS)])
 
 
 def _compiled(root: Path, template: str, data: str, *, claimed: bool) -> bytes:
