@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import cast
 
+from django.utils.functional import lazy
 from django.utils.text import format_lazy
 from django.utils.translation import gettext_lazy
 
@@ -15,7 +16,7 @@ _TEXT = format_lazy(
     first=gettext_lazy(
         "Two people to whatever is heavy, and nobody runs, whatever the clock says."
     ),
-    lifting=LIFTING.text,
+    lifting=lazy(lambda: LIFTING.text, str)(),
 )
 HURRY = LIFTING._replace(
     title=cast("str", gettext_lazy("Lifting against the clock")), text=cast("str", _TEXT)

@@ -165,7 +165,7 @@ class TakenInputsForm(forms.Form):
         """Heading and cell of the input list, for what the line says besides."""
         entry: Any = build(Input, self.rig, str(uuid4()), _values(draft))
         return [
-            (column.heading, show(column.key, entry))
+            (_(column.heading), show(column.key, entry))
             for column in COLUMNS
             if column.key != "phantom" and draft.fields.keys() & set(column.stored)
         ]

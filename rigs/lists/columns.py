@@ -12,6 +12,7 @@ from typing import Any, NamedTuple
 
 from django.utils.translation import gettext as _
 
+from core.languages.marked import gettext_noop
 from core.units import Length, parse_length, plain, plain_length
 from rigs.fields import ListColumn, PartField, ValueKind, listed_of
 from rigs.models import Input
@@ -107,9 +108,9 @@ def number(key: str, what: str, units: tuple[str, ...] = ()) -> Reader:
         try:
             value = Decimal(text) * factor
         except InvalidOperation:
-            raise ValueError(_("“{cell}” is not {what}.").format(cell=cell, what=what)) from None
+            raise ValueError(_("“{cell}” is not {what}.").format(cell=cell, what=_(what))) from None
         if not value.is_finite():
-            raise ValueError(_("“{cell}” is not {what}.").format(cell=cell, what=what))
+            raise ValueError(_("“{cell}” is not {what}.").format(cell=cell, what=_(what)))
         return {key: plain(value)}
 
     return read
@@ -138,7 +139,7 @@ def whole(key: str, name: str) -> Reader:
         # A spreadsheet may have made 12.0 of channel 12.
         text = cell.strip().lstrip("#").removesuffix(".0")
         if not text.isdigit():
-            raise ValueError(_("“{cell}” is not {name}.").format(cell=cell, name=name))
+            raise ValueError(_("“{cell}” is not {what}.").format(cell=cell, what=_(name)))
         return {key: int(text)}
 
     return read
@@ -190,13 +191,16 @@ def _column(row: PartField, column: ListColumn) -> SheetColumn:
 
 _PLAYER = SheetColumn(
     "player",
-    "Player",
+    gettext_noop("Player"),
     ("musician", "who", "instrument", "group", "rig", "musiker", "wer", "musicien"),
     text("player"),
 )
 # What an input picks up: its own unit, further units and groups, by their names (rigs.picked_up).
 SOURCES = SheetColumn(
-    "sources", "Picks up", ("pickup", "picksup", "takesitssoundfrom", "hears"), text("sources")
+    "sources",
+    gettext_noop("Picks up"),
+    ("pickup", "picksup", "takesitssoundfrom", "hears"),
+    text("sources"),
 )
 # Their place in the order of the list, among those of the fields.
 _PLAYER_ORDER, _SOURCES_ORDER = 30, 135

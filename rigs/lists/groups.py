@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
+from django.utils.translation import gettext as _
+
+from core.languages.words import number
 from core.units import format_length
 from rigs.fields import NOTES, WHERE, ValueKind
 from rigs.lists.columns import COLUMNS, SOURCES, SheetColumn, show
@@ -16,8 +19,15 @@ from rigs.wording.placement import placement_words
 class ColumnGroup(NamedTuple):
     """A column as it is read: one of the list, or several that belong together."""
 
-    heading: str
+    shared: str  # the heading that several have together; empty: each its own
     columns: tuple[SheetColumn, ...]
+
+    @property
+    def heading(self) -> str:
+        """In the language of the reader."""
+        if self.shared:
+            return _(self.shared)
+        return ", ".join(_without_unit(_(column.heading)) for column in self.columns)
 
     @property
     def is_placement(self) -> bool:
@@ -83,12 +93,12 @@ def _value_text(column: SheetColumn, entry: Input) -> str:
     if row is None:
         return show(column.key, entry)
     if row.kind is ValueKind.YES_NO:
-        return row.off_on[1] if getattr(entry, row.name) else ""
-    cell = show(column.key, entry)
-    if row.kind is not ValueKind.NUMBER or not cell:
-        return cell
-    lead = row.column.lead if row.column else ""
-    return f"{lead} {cell.replace('-', '−')} {row.symbol}".strip()
+        return _(row.off_on[1]) if getattr(entry, row.name) else ""
+    value = getattr(entry, row.name)
+    if row.kind is not ValueKind.NUMBER or value is None:
+        return show(column.key, entry)
+    lead = _(row.column.lead) if row.column and row.column.lead else ""
+    return f"{lead} {number(value)} {row.symbol}".strip()
 
 
 def _shared_heading(column: SheetColumn) -> str:
@@ -99,12 +109,12 @@ def _shared_heading(column: SheetColumn) -> str:
         return column.heading
     if row.phrase is not None:
         return row.group
-    return (row.column.shared if row.column else "") or _without_unit(column)
+    return (row.column.shared if row.column else "") or _without_unit(column.heading)
 
 
-def _without_unit(column: SheetColumn) -> str:
+def _without_unit(heading: str) -> str:
     """“HPF” of “HPF, Hz”."""
-    return column.heading.split(", ")[0]
+    return heading.split(", ")[0]
 
 
 def grouped(columns: Iterable[SheetColumn]) -> list[ColumnGroup]:
@@ -114,14 +124,15 @@ def grouped(columns: Iterable[SheetColumn]) -> list[ColumnGroup]:
     for column in columns:
         found.setdefault(_shared_heading(column), []).append(column)
     return [
-        ColumnGroup(
-            heading
-            if len(of_it) == _MEMBERS[heading]
-            else ", ".join(_without_unit(column) for column in of_it),
-            tuple(of_it),
-        )
+        ColumnGroup(_shared_by(of_it) if len(of_it) == _MEMBERS[heading] else "", tuple(of_it))
         for heading, of_it in found.items()
     ]
+
+
+def _shared_by(columns: Sequence[SheetColumn]) -> str:
+    """Their shared heading; empty where a column has but its own."""
+    heading = _shared_heading(columns[0])
+    return "" if heading == _without_unit(columns[0].heading) else heading
 
 
 # How many columns share each heading in the whole list: `grouped` compares with this.

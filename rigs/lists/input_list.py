@@ -146,7 +146,7 @@ class DayInput:
         """The columns that can differ, as they are that day; `old` is the cell of the list."""
         return [
             Differing(
-                each.key, each.heading, show(each.key, self.listed), show(each.key, self.entry)
+                each.key, _(each.heading), show(each.key, self.listed), show(each.key, self.entry)
             )
             for each in _DIFFERING
         ]

@@ -193,7 +193,7 @@ def day_paper_rows(rows: Sequence[DayInput]) -> list[list[str]]:
     """The list of one show, of what may differ there and of several sources; the last column says
     in words what does, and why."""
     return [
-        [*_headings(_OF_A_DAY), SOURCES.heading, _("This show")],
+        [*_headings(_OF_A_DAY), _(SOURCES.heading), _("This show")],
         *([*_cells(_OF_A_DAY, row.entry), _sources(row), _that_day(row)] for row in rows),
     ]
 

@@ -56,8 +56,8 @@ class DayInputForm(DecidesSwap, EditForm):
             label=label(Input.KIND, row.name),
             choices=[
                 ("", _("as on the input list")),
-                ("true", _("{on} at this show").format(on=on)),
-                ("false", _("{off} at this show").format(off=off)),
+                ("true", _("{what} at this show").format(what=_(on))),
+                ("false", _("{what} at this show").format(what=_(off))),
             ],
             required=False,
             empty_value=None,

@@ -97,7 +97,7 @@ class Messages:
         return sorted(self.there, key=key)
 
     def _title(self, part: str) -> str:
-        return self.titles.get(str(self.there[part].get("song")), "a song")
+        return self.titles.get(str(self.there[part].get("song")), _("a song"))
 
     def _names(self, part: str) -> list[str]:
         return [_name(part), *(_name(part, column) for column in NUMBERS)]
