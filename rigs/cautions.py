@@ -7,10 +7,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from decimal import Decimal
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
+from django.utils.translation import gettext as _
+
+from core.languages.marked import gettext_noop
 from rigs.wording.unit_views import UnitView
 from rigs.wording.views import InputView, RigView
+
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
 
 # What many guides give as the most for one person in a good posture: common practice, no source.
 HEAVY_KG = 25
@@ -20,43 +26,71 @@ LOUD_DB = 100
 OVERHEAD_M = Decimal("1.8")
 
 
-class Caution(NamedTuple):
-    title: str
-    text: str
+class _Words(NamedTuple):
+    """English, or made in the language of the reader already."""
+
+    title: StrOrPromise
+    text: StrOrPromise
     icon: str = "triangle-alert"
     figure: str = ""  # what makes it so, of this unit: “34 kg”
 
+
+class Caution(_Words):
+    """`title` and `text` are in the language of the reader, whoever wrote them down here."""
+
+    @property
+    def title(self) -> str:
+        return _(str(self[0]))
+
+    @property
+    def text(self) -> str:
+        return _(str(self[1])) if self[1] else ""
+
     def named(self, name: str) -> str:
-        return f"{name} at {self.figure}" if self.figure else name
+        if not self.figure:
+            return name
+        return _("{name} at {figure}").format(name=name, figure=self.figure)
 
 
 MAINS = Caution(
-    "Mains",
-    "A sum of figures is no wiring plan: inrush, power factor and what the supply may carry are "
-    "for a licensed electrician and the local code. Never lift a protective earth.",
+    gettext_noop("Mains"),
+    gettext_noop(
+        "A sum of figures is no wiring plan: inrush, power factor and what the supply may carry "
+        "are for a licensed electrician and the local code. Never lift a protective earth."
+    ),
     "zap",
 )
 RIBBON = Caution(
-    "Phantom power on a passive ribbon",
-    "A wrong cable or a patch made under power can tear the ribbon. Switch phantom power off and "
-    "wait for it to drain before connecting this microphone; the maker’s sheet has the last word.",
+    gettext_noop("Phantom power on a passive ribbon"),
+    gettext_noop(
+        "A wrong cable or a patch made under power can tear the ribbon. Switch phantom power off "
+        "and wait for it to drain before connecting this microphone; the maker’s sheet has the "
+        "last word."
+    ),
 )
 OVERHEAD = Caution(
-    "Above people’s heads",
-    "Stand weighted and locked, cable tied off, a second fixing for what hangs. Ladders, rigging "
-    "and anything flown are for qualified people, by the local code and the house’s rules.",
+    gettext_noop("Above people’s heads"),
+    gettext_noop(
+        "Stand weighted and locked, cable tied off, a second fixing for what hangs. Ladders, "
+        "rigging and anything flown are for qualified people, by the local code and the house’s "
+        "rules."
+    ),
 )
 LIFTING = Caution(
-    "Lifting",
-    "Lift heavy cases with others or on wheels and ramps, never alone. What one person may lift is "
-    "set by local rules; lifting gear and anything flown are for qualified people.",
+    gettext_noop("Lifting"),
+    gettext_noop(
+        "Lift heavy cases with others or on wheels and ramps, never alone. What one person may "
+        "lift is set by local rules; lifting gear and anything flown are for qualified people."
+    ),
     "package",
 )
 HEARING = Caution(
-    "Hearing",
-    "Loud where its microphone stands: place it while nobody plays, or wear hearing protection. "
-    "Local law on sound levels comes first; where hearing is at stake, a qualified person "
-    "measures.",
+    gettext_noop("Hearing"),
+    gettext_noop(
+        "Loud where its microphone stands: place it while nobody plays, or wear hearing "
+        "protection. Local law on sound levels comes first; where hearing is at stake, a qualified "
+        "person measures."
+    ),
     "ear",
 )
 
@@ -64,13 +98,19 @@ HEARING = Caution(
 def of_unit(unit: UnitView) -> list[Caution]:
     """What to mind about one unit, by its kind and its figures."""
     figures = {fact.key: fact for fact in unit.facts}
-    cautions = [Caution("Before anybody opens or moves it", unit.caution)] if unit.caution else []
+    cautions = (
+        [Caution(_("Before anybody opens or moves it"), unit.caution)] if unit.caution else []
+    )
     if "weight" in figures and figures["weight"].value >= HEAVY_KG:
         weight = figures["weight"].text
-        cautions.append(LIFTING._replace(title=f"Lifting: {weight} in its case", figure=weight))
+        cautions.append(
+            LIFTING._replace(
+                title=_("Lifting: {weight} in its case").format(weight=weight), figure=weight
+            )
+        )
     if "spl_at_mic" in figures and figures["spl_at_mic"].value >= LOUD_DB:
         level = figures["spl_at_mic"].text
-        title = f"Hearing: {level} where its microphone stands"
+        title = _("Hearing: {level} where its microphone stands").format(level=level)
         cautions.append(HEARING._replace(title=title, figure=level))
     return cautions
 
@@ -85,7 +125,9 @@ def near(unit: UnitView) -> list[Caution]:
     """What to mind at an input because of the unit that it hears."""
     return [
         # The title of a unit’s own page is about opening it; at an input one only stands near it.
-        caution._replace(title=f"Near {unit.name}") if caution.text == unit.caution else caution
+        caution._replace(title=_("Near {name}").format(name=unit.name))
+        if caution.text == unit.caution
+        else caution
         for caution in of_unit(unit)
     ]
 
@@ -104,7 +146,11 @@ def of_rig(view: RigView) -> list[tuple[str, list[str]]]:
 
 def in_words(cautions: Iterable[tuple[str, list[str]]]) -> list[str]:
     """Cautions as lines for paper: “Valve head: …”."""
-    return [f"{', '.join(dict.fromkeys(names))}: {text}" for text, names in cautions]
+    words = _("{names}: {caution}")
+    return [
+        words.format(names=_(", ").join(dict.fromkeys(names)), caution=text)
+        for text, names in cautions
+    ]
 
 
 def _is_overhead(entry: InputView) -> bool:

@@ -14,6 +14,8 @@ from decimal import ROUND_HALF_UP, Decimal
 from enum import StrEnum
 from typing import NamedTuple, Protocol, TypeVar
 
+from django.utils.translation import gettext as _
+
 from core.units import plain
 from rigs.settings_of_controls import (
     START_DEG,
@@ -137,9 +139,10 @@ def in_full(text: str, scale: Scale) -> str:
     if not setting or style not in DIALS:
         return setting
     if style == Style.DIAL:
-        return f"{setting} of {plain(ends_of(scale.low, scale.high)[1])}"
+        top = plain(ends_of(scale.low, scale.high)[1])
+        return _("{figure} of {top}").format(figure=setting, top=top)
     hours, minutes = read_clock(setting)
-    return setting if minutes else f"{hours} o’clock"
+    return setting if minutes else _("{hours} o’clock").format(hours=hours)
 
 
 def changed_scale(setting: str, old: Scale, new: Scale, keep: Keep) -> str:
@@ -159,7 +162,7 @@ def changed_scale(setting: str, old: Scale, new: Scale, keep: Keep) -> str:
         hours, minutes = read_clock(setting)
         text = f"{hours}.{minutes:02d}"
     elif old.style == Style.DIAL and new.style == Style.CLOCK and not _is_both(setting):
-        raise ValueError(f"{setting} is not a clock position.")
+        raise ValueError(_("{setting} is not a clock position.").format(setting=setting))
     return tidy_setting(Style(new.style), text, new.low, new.high, "")
 
 

@@ -3,7 +3,8 @@
 A model of a part lists its rows in `FIELDS` and registers them here. Whatever else has to know a
 field derives it from its row: how its value reads in words, whether a change of it needs a
 reason, how far up it stands when differences are told, where it is on the form, which column of
-the input list it is and how the sentence of a placement says it. Pure: no Django, no database.
+the input list it is and how the sentence of a placement says it. Pure: no database. The
+words of rows are English, and are translated where they are shown.
 """
 
 from __future__ import annotations
@@ -11,7 +12,14 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import IntEnum, StrEnum
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
+
+from django.utils.translation import gettext_lazy
+
+from core.languages.marked import gettext_noop
+
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
 
 
 class Rank(IntEnum):
@@ -102,13 +110,13 @@ class ListColumn:
 
 @dataclass(frozen=True, slots=True)
 class Phrase:
-    """How the sentence of a placement says a field: “{} above it”.
+    """How the sentence of a placement says a field: “{value} above it”.
 
     `negative` is for one below zero, which is said without its sign; a field that has it says
     nothing at zero. `start` is the field with the point that a length is measured from.
     """
 
-    words: str = "{}"
+    words: str = "{value}"
     negative: str = ""
     start: str = ""
 
@@ -142,7 +150,7 @@ class PartField:
     kind: ValueKind = ValueKind.TEXT
     label: str = ""
     symbol: str = ""
-    off_on: tuple[str, str] = ("no", "yes")
+    off_on: tuple[str, str] = (gettext_noop("no"), gettext_noop("yes"))
     names_part: bool = False
     always_shown: bool = False
     shown_beside: bool = False
@@ -199,21 +207,23 @@ class PartField:
         return self.role is FieldRole.PLACEMENT
 
 
-# Headings of forms.
-ON_THE_ROAD = "On stage and on the road"
-DEVICE = "Microphone or DI"
-WHERE = "Where it stands"
-FOR_CUSTOMS = "For a carnet"
-IN_PLAN = "In the plan of a kit"
-PLAYBACK = "Playback and MIDI"
-MIX = "Baseline mix"
-NOTES = "Notes"
+# Headings of forms; translated where they stand, as all words of rows are.
+ON_THE_ROAD = gettext_noop("On stage and on the road")
+DEVICE = gettext_noop("Microphone or DI")
+WHERE = gettext_noop("Where it stands")
+FOR_CUSTOMS = gettext_noop("For a carnet")
+IN_PLAN = gettext_noop("In the plan of a kit")
+PLAYBACK = gettext_noop("Playback and MIDI")
+MIX = gettext_noop("Baseline mix")
+NOTES = gettext_noop("Notes")
 
 # What a length in a plan of a kit is measured along; a minus turns each round.
-TO_THE_RIGHT = "As the drummer sits, tape held level: 62 cm, or −62 cm to the left."
-TO_THE_FRONT = "Away from the drummer, tape held level: 45 cm, or −45 cm behind the snare."
+TO_THE_RIGHT = gettext_noop("As the drummer sits, tape held level: 62 cm, or −62 cm to the left.")
+TO_THE_FRONT = gettext_noop(
+    "Away from the drummer, tape held level: 45 cm, or −45 cm behind the snare."
+)
 
-POSITION = PartField("position", kind=ValueKind.WHOLE, label="place in the order")
+POSITION = PartField("position", kind=ValueKind.WHOLE, label=gettext_noop("place in the order"))
 
 
 def length_unit_of(row: PartField) -> PartField:
@@ -293,14 +303,14 @@ def searched_of(kind: str) -> tuple[PartField, ...]:
     return tuple(sorted((r for r in rows_of(kind) if r.searched), key=lambda row: row.rank))
 
 
-def labels_of(kind: str) -> dict[str, str]:
+def labels_of(kind: str) -> dict[str, StrOrPromise]:
     """The labels of fields, by name, where the model's own word does not stand alone."""
-    return {row.name: row.label for row in rows_of(kind) if row.label}
+    return {row.name: gettext_lazy(row.label) for row in rows_of(kind) if row.label}
 
 
-def help_texts_of(kind: str) -> dict[str, str]:
+def help_texts_of(kind: str) -> dict[str, StrOrPromise]:
     """The texts below the fields of a form, by name, where the row states one."""
-    return {row.name: row.help for row in rows_of(kind) if row.help}
+    return {row.name: gettext_lazy(row.help) for row in rows_of(kind) if row.help}
 
 
 def reasons_needed_by(kind: str) -> tuple[str, ...]:

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from itertools import chain
-from typing import Any
+from typing import TYPE_CHECKING, Any
 from uuid import UUID
+
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.access.guest import Opened
 from core.access.policy import Action
@@ -15,6 +18,10 @@ from core.routes import address_of
 from rigs.models import Input, Photo, Rig, Unit
 from rigs.places import RIG_SOUNDS
 from rigs.shows.rigs import played_at
+
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
+
 
 PAGE = Opened()
 PAPER = Opened(passes=frozenset({"paper"}), file=True)
@@ -72,10 +79,14 @@ def _rigs_of_show(production: Production, show: Show) -> Shared:
     playing = played_at([show])[show.pk]
     start = address_of("rigs:show_playing", production.pk, show.pk)
     opens = {start: PAGE, **of_rigs(production, sorted(playing))}
-    return Shared("rigs of a show", f"Rigs, {show}", start, opens, show.held_on)
+    return Shared(
+        _("rigs of a show"), _("Rigs, {show}").format(show=show), start, opens, show.held_on
+    )
 
 
-def _list(what: str, name: str, file: str, *passes: str) -> Callable[[Production, Show], Shared]:
+def _list(
+    what: StrOrPromise, title: StrOrPromise, name: str, file: str, *passes: str
+) -> Callable[[Production, Show], Shared]:
     """A page of a show with its prints and files."""
 
     def of(production: Production, show: Show) -> Shared:
@@ -85,8 +96,8 @@ def _list(what: str, name: str, file: str, *passes: str) -> Callable[[Production
         files = {_file(file, production, show, each): paper for each in FORMATS}
         opens = {start: Opened(passes=taken), **files}
         asks = ASKED.get(name)
-        title = f"{what[:1].upper()}{what[1:]}, {show}"
-        return Shared(what, title, start, opens, show.held_on, asks=asks)
+        titled = title.format(show=show)
+        return Shared(str(what), titled, start, opens, show.held_on, asks=asks)
 
     return of
 
@@ -98,14 +109,18 @@ def _file(name: str, production: Production, of: Show | Leg, format: str) -> str
 def _plot(production: Production, show: Show) -> Shared:
     start = address_of("rigs:show_plot", production.pk, show.pk)
     opens = {start: PAGE, address_of("rigs:show_plot_sheet", production.pk, show.pk): PAPER}
-    return Shared("stage plot", f"Stage plot, {show}", start, opens, show.held_on)
+    return Shared(
+        _("stage plot"), _("Stage plot, {show}").format(show=show), start, opens, show.held_on
+    )
 
 
 def _set(production: Production, show: Show) -> Shared:
     start = address_of("core:show_set", production.pk, show.pk)
     prints = ("rigs:set_floor_pdf", "rigs:set_desk_pdf")
     papers = {address_of(name, production.pk, show.pk): PAPER for name in prints}
-    return Shared("set", f"Set, {show}", start, {start: PAGE, **papers}, show.held_on)
+    return Shared(
+        _("set"), _("Set, {show}").format(show=show), start, {start: PAGE, **papers}, show.held_on
+    )
 
 
 def _run_sheet(production: Production, show: Show) -> Shared:
@@ -116,7 +131,9 @@ def _run_sheet(production: Production, show: Show) -> Shared:
         start: Opened(only, frozenset({"player"})),
         address_of("rigs:run_sheet_pdf", production.pk): paper,
     }
-    return Shared("run sheet", f"Run sheet, {show}", start, opens, show.held_on)
+    return Shared(
+        _("run sheet"), _("Run sheet, {show}").format(show=show), start, opens, show.held_on
+    )
 
 
 def _leg_backline(production: Production, subject: UUID) -> Shared | None:
@@ -126,7 +143,9 @@ def _leg_backline(production: Production, subject: UUID) -> Shared | None:
     start = address_of("rigs:leg_backline", production.pk, leg.pk)
     files = {_file("rigs:leg_backline_file", production, leg, each): PAPER for each in FORMATS}
     opens = {start: PAGE, **files}
-    return Shared("backline specification", f"Backline, {leg}", start, opens, leg.ends_on)
+    return Shared(
+        _("backline specification"), _("Backline, {leg}").format(leg=leg), start, opens, leg.ends_on
+    )
 
 
 # What can be answered by whoever gets it, and by which members otherwise.
@@ -136,10 +155,27 @@ ASKED: dict[str, Action] = {
 }
 OF_SHOWS: Mapping[str, Callable[[Production, Show], Shared]] = {
     "show-rigs": _rigs_of_show,
-    "inputs": _list("input list", "rigs:show_inputs", "rigs:show_inputs_file", "page"),
-    "patch": _list("patch", "rigs:show_patch", "rigs:show_patch_file", "by"),
+    "inputs": _list(
+        gettext_lazy("input list"),
+        gettext_lazy("Input list, {show}"),
+        "rigs:show_inputs",
+        "rigs:show_inputs_file",
+        "page",
+    ),
+    "patch": _list(
+        gettext_lazy("patch"),
+        gettext_lazy("Patch, {show}"),
+        "rigs:show_patch",
+        "rigs:show_patch_file",
+        "by",
+    ),
     "plot": _plot,
     "set": _set,
     "run-sheet": _run_sheet,
-    "backline": _list("backline specification", "rigs:show_backline", "rigs:show_backline_file"),
+    "backline": _list(
+        gettext_lazy("backline specification"),
+        gettext_lazy("Backline specification, {show}"),
+        "rigs:show_backline",
+        "rigs:show_backline_file",
+    ),
 }

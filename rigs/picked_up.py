@@ -11,6 +11,9 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from typing import NamedTuple, TypeVar
 
+from django.utils.translation import gettext as _
+
+from core.languages.words import all_of
 from rigs.changes.edits import Snapshot, Value
 
 T = TypeVar("T")
@@ -69,7 +72,7 @@ def picked_up(snapshot: Snapshot) -> dict[str, PickedUp]:
     members = _members(parts)
     chosen: dict[str, list[str]] = defaultdict(list)
     players: dict[str, set[str]] = defaultdict(set)
-    for _, fields in parts["source"]:
+    for _part, fields in parts["source"]:
         if fields.get("player"):
             players[str(fields.get("input"))].add(str(fields["player"]))
         about = str(fields.get("unit") or fields.get("group") or "")
@@ -91,11 +94,12 @@ def members_of(snapshot: Snapshot) -> dict[str, tuple[str, ...]]:
 
 def _members(parts: Mapping[str, list[tuple[str, Fields]]]) -> dict[str, tuple[str, ...]]:
     inside: dict[str, set[str]] = defaultdict(set)
-    for _, fields in parts["member"]:
+    for _part, fields in parts["member"]:
         inside[str(fields.get("group"))].add(str(fields.get("unit")))
-    units = [unit for unit, _ in parts["unit"]]
+    units = [unit for unit, _fields in parts["unit"]]
     return {
-        group: tuple(unit for unit in units if unit in inside[group]) for group, _ in parts["group"]
+        group: tuple(unit for unit in units if unit in inside[group])
+        for group, _fields in parts["group"]
     }
 
 
@@ -127,30 +131,32 @@ def _by_kind(snapshot: Snapshot) -> dict[str, list[tuple[str, Fields]]]:
 
 def _in_order(parts: Mapping[str, Iterable[tuple[str, Fields]]]) -> Iterator[str]:
     for kind in ("unit", "group"):
-        yield from (part for part, _ in parts[kind])
+        yield from (part for part, _fields in parts[kind])
 
 
 def rig_of(player: str) -> str:
     """What all that a player plays through is called: “Ines Halloran’s rig”."""
-    return f"{player}’s rig"
+    return _("{player}’s rig").format(player=player)
 
 
 def names_of_rig(player: str) -> tuple[str, ...]:
     """What it is called in lists, as people type it, in lower case (casefold)."""
-    return tuple(name.casefold() for name in (rig_of(player), f"{player}'s rig", player))
+    return tuple(
+        name.casefold() for name in (rig_of(player), f"{player}’s rig", f"{player}'s rig", player)
+    )
 
 
 def in_words(chosen: Iterable[str], names: Mapping[str, str]) -> str:
     """“Ride”, “the kit and Organ”, “Kick, Snare and the brass”; empty for nothing."""
-    said = [names[each] for each in chosen if each in names]
-    return " and ".join([", ".join(said[:-1]), said[-1]] if len(said) > 1 else said)
+    return all_of(names[each] for each in chosen if each in names)
 
 
-def names_in(cell: str, known: Mapping[str, T], where: str = "this rig") -> list[T]:
+def names_in(cell: str, known: Mapping[str, T], where: str = "") -> list[T]:
     """What the names in a cell stand for, each once: “Kick; the brass”. A name may itself hold what
     stands between names. `known` are all there are, by the name in lower case (casefold).
 
-    Raises ValueError, in words for a form, for a name that nothing in `where` has.
+    Raises ValueError, in words for a form, for a name that nothing in the rig `where` has; without
+    `where`, nothing in this rig.
     """
     pieces, found = cell.split(BETWEEN), list[T]()
     while pieces:
@@ -162,11 +168,18 @@ def names_in(cell: str, known: Mapping[str, T], where: str = "this rig") -> list
                 break
         else:
             if name := pieces[0].strip():
-                raise ValueError(
-                    f"No unit or group of units in {where}, and no other player, is called "
-                    f"“{name}”."
-                )
+                raise ValueError(_unknown(name, where))
             pieces = pieces[1:]
     if not found:
-        raise ValueError(f"“{cell}” names nothing that an input could pick up.")
+        raise ValueError(
+            _("“{words}” names nothing that an input could pick up.").format(words=cell)
+        )
     return list(dict.fromkeys(found))
+
+
+def _unknown(name: str, where: str) -> str:
+    if not where:
+        words = _("No unit or group of units in this rig, and no other player, is called “{name}”.")
+        return words.format(name=name)
+    words = _("No unit or group of units in {rig}, and no other player, is called “{name}”.")
+    return words.format(rig=where, name=name)

@@ -14,10 +14,18 @@ from collections.abc import Iterable
 from decimal import Decimal, InvalidOperation
 from typing import NamedTuple
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from core.languages.marked import gettext_noop
+from core.languages.words import in_every_language
 from core.units import plain
 
-# Names of the controls that hold it where a unit is documented, as rigs.gear offers them.
-FREQUENCY, CHANNEL, PACK = "Frequency", "Group and channel", "Pack"
+# Names of the controls that hold it where a unit is documented, as rigs.gear offers them: English,
+# but whoever adds a unit gets them in their own language.
+FREQUENCY = gettext_noop("Frequency")
+CHANNEL = gettext_noop("Group and channel")
+PACK = gettext_noop("Pack")
 MHZ = "MHz"
 # From the lowest band of radio microphones to the highest of digital links, and some room. Common
 # practice, no source; no statement about what may be used.
@@ -32,7 +40,7 @@ _CHANNEL = re.compile(
 )
 # A comma between two digits is a decimal comma; any other parts channel and frequency.
 _BETWEEN = re.compile(r"[;()]|,(?!\d)")
-_HOW = "Write a frequency such as 863.125 MHz, or a channel such as G12 ch 4."
+_HOW = gettext_lazy("Write a frequency such as 863.125 MHz, or a channel such as G12 ch 4.")
 
 
 class Radio(NamedTuple):
@@ -61,7 +69,9 @@ def parse_radio(text: str) -> Radio:
         elif (said := _FREQUENCY.fullmatch(part)) and mhz is None:
             mhz = _mhz(said, part)
         else:
-            raise ValueError(f"“{part}” is no frequency and no channel. {_HOW}")
+            raise ValueError(
+                _("“{part}” is no frequency and no channel. {how}").format(part=part, how=_HOW)
+            )
     return Radio(channel, mhz)
 
 
@@ -91,7 +101,7 @@ def on_air(controls: Iterable[tuple[str, str, str]]) -> OnAir | None:
         elif symbol == "kHz":
             khz = _number(setting)
             width = khz / 1000 if khz is not None else width
-        elif name == CHANNEL:
+        elif name in in_every_language(CHANNEL):
             channel = channel or setting
     return OnAir(channel, mhz, width) if channel or mhz is not None else None
 
@@ -114,11 +124,17 @@ def _channel(said: re.Match[str]) -> str:
 def _mhz(said: re.Match[str], part: str) -> Decimal:
     digits, prefix = said[1], (said[2] or "").lower()
     if not prefix and digits.isdigit() and len(digits) < 3:
-        raise ValueError(f"“{part}” can be a channel or MHz. Write ch {digits} or {digits} MHz.")
+        raise ValueError(
+            _("“{part}” can be a channel or MHz. Write ch {digits} or {digits} MHz.").format(
+                part=part, digits=digits
+            )
+        )
     value = Decimal(digits.replace(",", ".")) * _PER[f"{prefix}hz" if prefix else ""]
     if not LOWEST <= value <= HIGHEST:
         raise ValueError(
-            f"“{part}” is {plain(value)} MHz, which no radio gear of a stage uses "
-            f"({LOWEST} to {HIGHEST} MHz). {_HOW}"
+            _(
+                "“{part}” is {value} MHz, which no radio gear of a stage uses ({lowest} to "
+                "{highest} MHz). {how}"
+            ).format(part=part, value=plain(value), lowest=LOWEST, highest=HIGHEST, how=_HOW)
         )
     return value

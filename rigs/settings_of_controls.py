@@ -12,6 +12,10 @@ from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 from enum import StrEnum
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from core.languages.words import number
 from core.units import plain
 
 _CLOCK = re.compile(r"^\s*(\d{1,2})(?:[:.h](\d{2}))?\s*(?:o['’]?clock)?\s*$", re.IGNORECASE)
@@ -51,13 +55,20 @@ def read_travel(start: str, end: str) -> Travel:
     if not start.strip() and not end.strip():
         return USUAL_TRAVEL
     if not start.strip() or not end.strip():
-        raise ValueError("Give both ends of its travel, or neither.")
+        raise ValueError(_("Give both ends of its travel, or neither."))
     first, last = (_on_face(text) for text in (start, end))
     sweep = (last - first) % 360.0
     if not LEAST_SWEEP <= sweep <= MOST_SWEEP:
         raise ValueError(
-            f"From {start.strip()} clockwise to {end.strip()} is {sweep:.0f}°: a knob turns by "
-            f"{LEAST_SWEEP:.0f}° to {MOST_SWEEP:.0f}°."
+            _(
+                "From {start} clockwise to {end} is {angle}°: a knob turns by {least}° to {most}°."
+            ).format(
+                start=start.strip(),
+                end=end.strip(),
+                angle=number(sweep, 0),
+                least=number(LEAST_SWEEP, 0),
+                most=number(MOST_SWEEP, 0),
+            )
         )
     return Travel((first + 180.0) % 360.0 - 180.0, sweep)
 
@@ -75,7 +86,9 @@ def _on_face(text: str) -> float:
     match = _CLOCK.match(text)
     hours, minutes = (int(match[1]), int(match[2] or 0)) if match else (0, 0)
     if not 1 <= hours <= 12 or minutes > 59:
-        raise ValueError(f"“{text}” is not a place on a clock face. Write it as 7:00.")
+        raise ValueError(
+            _("“{text}” is not a place on a clock face. Write it as 7:00.").format(text=text)
+        )
     return (hours % 12) * 30 + minutes * 0.5
 
 
@@ -91,12 +104,12 @@ class Style(StrEnum):
 
 
 STYLE_CHOICES = [
-    (Style.CLOCK.value, "dial, read as a clock"),
-    (Style.DIAL.value, "dial with numbers"),
-    (Style.SWITCH.value, "switch"),
-    (Style.CHOICE.value, "one of several"),
-    (Style.VALUE.value, "value with unit"),
-    (Style.TEXT.value, "free text"),
+    (Style.CLOCK.value, gettext_lazy("dial, read as a clock")),
+    (Style.DIAL.value, gettext_lazy("dial with numbers")),
+    (Style.SWITCH.value, gettext_lazy("switch")),
+    (Style.CHOICE.value, gettext_lazy("one of several")),
+    (Style.VALUE.value, gettext_lazy("value with unit")),
+    (Style.TEXT.value, gettext_lazy("free text")),
 ]
 
 
@@ -133,11 +146,21 @@ def read_clock(text: str) -> tuple[int, int]:
     match = _CLOCK.match(text)
     hours, minutes = (int(match[1]), int(match[2] or 0)) if match else (0, 0)
     if _OF.match(text):
-        raise ValueError(f"“{text}” is a number, and this dial is read as a clock.")
+        raise ValueError(
+            _("“{text}” is a number, and this dial is read as a clock.").format(text=text)
+        )
     if not 1 <= hours <= 12 or minutes > 59:
-        raise ValueError(f"“{text}” is not a clock position. Write 7:00 to 5:00, such as 2:30.")
+        raise ValueError(
+            _("“{text}” is not a clock position. Write 7:00 to 5:00, such as 2:30.").format(
+                text=text
+            )
+        )
     if abs(clock_degrees(hours, minutes)) > SWEEP_DEG / 2:
-        raise ValueError(f"“{text}” points below the dial, which runs from 7:00 round to 5:00.")
+        raise ValueError(
+            _("“{text}” points below the dial, which runs from 7:00 round to 5:00.").format(
+                text=text
+            )
+        )
     return hours, minutes
 
 
@@ -200,7 +223,7 @@ def ends_of(low: Decimal | None, high: Decimal | None) -> tuple[Decimal, Decimal
 def _check_scale(low: Decimal | None, high: Decimal | None) -> None:
     bottom, top = ends_of(low, high)
     if bottom >= top:
-        raise ValueError("The dial must end at a higher number than it starts at.")
+        raise ValueError(_("The dial must end at a higher number than it starts at."))
 
 
 def _on_scale(text: str, low: Decimal | None, high: Decimal | None) -> str:
@@ -209,10 +232,16 @@ def _on_scale(text: str, low: Decimal | None, high: Decimal | None) -> str:
     value = _number(written[1] if written else text)
     # “7 of 10” on a dial to 12 is a slip: which of the two is right is for its writer to say.
     if written and _number(written[2]) != top:
-        raise ValueError(f"“{text}”: this dial runs {plain(bottom)} to {plain(top)}.")
+        raise ValueError(
+            _("“{text}”: this dial runs {bottom} to {top}.").format(
+                text=text, bottom=plain(bottom), top=plain(top)
+            )
+        )
     if not bottom <= value <= top:
         raise ValueError(
-            f"{plain(value)} is off the dial, which runs {plain(bottom)} to {plain(top)}."
+            _("{value} is off the dial, which runs {bottom} to {top}.").format(
+                value=plain(value), bottom=plain(bottom), top=plain(top)
+            )
         )
     return plain(value)
 
@@ -221,9 +250,9 @@ def _number(text: str) -> Decimal:
     try:
         value = Decimal(text.replace(",", ".").replace("−", "-"))
     except InvalidOperation:
-        raise ValueError(f"“{text}” is not a number.") from None
+        raise ValueError(_("“{text}” is not a number.").format(text=text)) from None
     if not value.is_finite() or abs(value) >= 10**9:
-        raise ValueError(f"“{text}” is not a number.")
+        raise ValueError(_("“{text}” is not a number.").format(text=text))
     return value
 
 
@@ -238,5 +267,7 @@ def _one_of(text: str, choices: str) -> str:
         if option.casefold() == text.casefold():
             return option
     if options:
-        raise ValueError(f"“{text}” is not one of {', '.join(options)}.")
+        raise ValueError(
+            _("“{text}” is not one of {options}.").format(text=text, options=_(", ").join(options))
+        )
     return text

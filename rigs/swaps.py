@@ -12,6 +12,10 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import NamedTuple, Protocol, TypeAlias
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from core.languages.words import number
 from core.limits import at_least
 from core.units import plain
 from rigs.changes.edits import Snapshot, Value
@@ -89,21 +93,27 @@ class Doubt(NamedTuple):
     @property
     def proposal(self) -> str:
         """The safe value in words: “phantom power off”, “gain 26 dB”."""
-        name = _WORDS[self.field]
         if isinstance(self.safe, bool):
-            return f"{name} {'on' if self.safe else 'off'}"
-        if isinstance(self.safe, str):
-            return f"{name} {self.safe or 'not stated'}"
-        return f"{name} {plain(Decimal(str(self.safe))).replace('-', '−')} dB"
+            words = (_ON if self.safe else _OFF)[self.field]
+        elif isinstance(self.safe, str):
+            words = _PAD_AT if self.safe else _PAD_AT_NOBODY
+        else:
+            words = _LEVEL[self.field]
+        amount = "" if isinstance(self.safe, bool | str) else number(Decimal(str(self.safe)))
+        return str(words).format(db=amount, whose=self.safe)
 
 
-_WORDS = {
-    "phantom": "phantom power",
-    "ground_lift": "ground lift",
-    "pad_db": "pad",
-    "pad_at": "whose pad it is",
-    "gain_db": "gain",
+_ON = {
+    "phantom": gettext_lazy("phantom power on"),
+    "ground_lift": gettext_lazy("ground lift on"),
 }
+_OFF = {
+    "phantom": gettext_lazy("phantom power off"),
+    "ground_lift": gettext_lazy("ground lift off"),
+}
+_PAD_AT = gettext_lazy("whose pad it is {whose}")
+_PAD_AT_NOBODY = gettext_lazy("whose pad it is not stated")
+_LEVEL = {"pad_db": gettext_lazy("pad {db} dB"), "gain_db": gettext_lazy("gain {db} dB")}
 
 
 class Swap(NamedTuple):
@@ -159,15 +169,26 @@ def _ground_lift(
     if not (was.ground_lift and then.ground_lift):
         return
     if after is None or not after.is_di:
-        other = "No DI is named" if after is None else f"{after.name} is a microphone"
-        why = f"The ground lift was that of {before.name}. {other}: a lifted shield makes it fail."
+        if after is None:
+            words = _(
+                "The ground lift was that of {old}. No DI is named: a lifted shield makes it fail."
+            )
+        else:
+            words = _(
+                "The ground lift was that of {old}. {new} is a microphone: a lifted shield makes "
+                "it fail."
+            )
+        why = words.format(old=before.name, new=after.name if after else "")
         yield Doubt("ground_lift", True, False, why)
     else:
-        why = (
-            f"The ground lift was that of {before.name}, and {after.name} has a switch of its own."
-        )
         if after.needs_phantom:
-            why += " Its phantom power comes back through the shield."
+            words = _(
+                "The ground lift was that of {old}, and {new} has a switch of its own. Its phantom "
+                "power comes back through the shield."
+            )
+        else:
+            words = _("The ground lift was that of {old}, and {new} has a switch of its own.")
+        why = words.format(old=before.name, new=after.name)
         yield Doubt("ground_lift", True, not after.needs_phantom, why)
 
 
@@ -188,25 +209,27 @@ def _phantom(after: Pickup | None, then: Channel) -> Iterator[Doubt]:
 
 def _why_phantom(after: Pickup | None) -> str:
     if after is None:
-        return "Phantom power is on, and no microphone or DI is named that needs it."
+        return _("Phantom power is on, and no microphone or DI is named that needs it.")
     if wants_phantom(after):
-        return f"{after.name} needs phantom power, which is off."
+        return _("{name} needs phantom power, which is off.").format(name=after.name)
     if after.principle == "ribbon":
-        return (
-            f"{after.name} is a passive ribbon: through a faulty cable, a patchbay or a passive "
-            "split phantom power can stretch its ribbon."
-        )
-    return f"{after.name} is not entered as needing phantom power, which is on."
+        return _(
+            "{name} is a passive ribbon: through a faulty cable, a patchbay or a "
+            "passive split phantom power can stretch its ribbon."
+        ).format(name=after.name)
+    return _("{name} is not entered as needing phantom power, which is on.").format(name=after.name)
 
 
 def _pad(before: Pickup, was: Channel, then: Channel) -> Iterator[Doubt]:
     if then.pad and then.pad == was.pad:
-        why = f"The pad was put in for {before.name}. Taking it out makes the channel louder."
+        why = _("The pad was put in for {name}. Taking it out makes the channel louder.").format(
+            name=before.name
+        )
         yield Doubt("pad_db", then.pad, then.pad, why)
 
 
 def _gone_pad(before: Pickup, then: Channel) -> Iterator[Doubt]:
-    why = f"The pad was that of {before.name} itself and is gone with it."
+    why = _("The pad was that of {name} itself and is gone with it.").format(name=before.name)
     yield Doubt("pad_db", then.pad, 0.0, why)
     yield Doubt("pad_at", "device", "", why)
 
@@ -221,8 +244,10 @@ def _gain(before: Pickup, after: Pickup, was: Channel, then: Channel) -> Iterato
             "gain_db",
             then.gain,
             safe,
-            f"The gain was set for {before.name}, and the level of {after.name} against it is not "
-            "known. Turn it up by ear.",
+            _(
+                "The gain was set for {old}, and the level of {new} against it is not known. Turn "
+                "it up by ear."
+            ).format(old=before.name, new=after.name),
         )
     elif at_least(abs(rise), LEAST_DB):
         yield _turned(before, after, then.gain, rise)
@@ -243,12 +268,14 @@ def _turned(before: Pickup, after: Pickup, gain: float, rise: float) -> Doubt:
     like = max(_LOWEST_GAIN, math.floor((gain - rise) * 2) / 2)
     like = min(like, _HIGHEST_GAIN)
     if rise > 0:
-        why = f"With {after.name} the channel is {rise:.1f} dB louder than with {before.name}."
+        words = _("With {new} the channel is {db} dB louder than with {old}.")
+        why = words.format(new=after.name, db=number(rise, 1), old=before.name)
         return Doubt("gain_db", gain, like, why)
-    why = (
-        f"With {after.name} the channel is {-rise:.1f} dB quieter than with {before.name}: as loud "
-        f"as before at {like:g} dB of gain."
+    words = _(
+        "With {new} the channel is {db} dB quieter than with {old}: as loud as before at {gain} dB "
+        "of gain."
     )
+    why = words.format(new=after.name, db=number(-rise, 1), old=before.name, gain=number(like))
     # A quieter channel harms nobody: the gain stays, and how far it comes up is for ears.
     return Doubt("gain_db", gain, gain, why)
 

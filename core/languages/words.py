@@ -7,9 +7,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from decimal import Decimal
+from functools import cache
 from string import Formatter
 from typing import Any
 
+from django.conf import settings
+from django.utils import translation
 from django.utils.formats import get_format
 from django.utils.translation import get_language, ngettext
 from django.utils.translation import gettext as _
@@ -17,6 +20,17 @@ from django.utils.translation import gettext as _
 from core.languages.marked import Said
 
 MINUS = "−"
+
+
+@cache
+def in_every_language(words: str) -> frozenset[str]:
+    """Words of ours in English and in each language, to find what somebody has taken over as text
+    of their own, such as the name of a usual control."""
+    found = {words}
+    for language, _name in settings.LANGUAGES:
+        with translation.override(language):
+            found.add(_(words))
+    return frozenset(found)
 
 
 def number(value: float | Decimal, places: int | None = None) -> str:

@@ -49,7 +49,8 @@ class BenchDevice:
 
 @dataclass(frozen=True, slots=True)
 class BenchUnit:
-    """A piece of gear, its figures in SI by key (rigs.facts), its settings by name of control.
+    """A piece of gear, its figures in SI by key (rigs.facts), its settings by name of control: of
+    a usual one, by the name that rigs.gear has for it.
 
     `symbols` are the units of those controls that show a value: “dB”, “ms”. `controls` are ids.
     `gauges` are the strings of its set, low to high: diameter in m, and whether it is wound.

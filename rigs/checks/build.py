@@ -15,6 +15,7 @@ from rigs.checks.laid_scenes import overruled_in, scenes_of
 from rigs.checks.paths import LONGEST_MS
 from rigs.checks.points import point
 from rigs.facts import FACTS
+from rigs.gear import gear_of, in_english
 from rigs.gear.gauges import parse_gauges
 from rigs.picked_up import PickedUp, picked_up
 from rigs.places import Measurement
@@ -138,15 +139,18 @@ def _unit(
     controls: list[tuple[str, Fields]],
     gauges: tuple[tuple[float, bool], ...],
 ) -> BenchUnit:
+    gear = gear_of(text(fields, "gear"))
+    # Rules know usual controls by the names that they have here, whoever took them over.
+    told = [(*in_english(gear, text(f, "name"), text(f, "setting")), i, f) for i, f in controls]
     return BenchUnit(
         part,
         text(fields, "name"),
         text(fields, "gear") or "other",
         text(fields, "tuning"),
         facts,
-        {text(f, "name"): text(f, "setting") for _, f in controls},
-        {text(f, "name"): text(f, "symbol") for _, f in controls if f.get("style") == "value"},
-        {text(f, "name"): i for i, f in controls},
+        {name: setting for name, setting, _, _ in told},
+        {name: text(f, "symbol") for name, _, _, f in told if f.get("style") == "value"},
+        {name: i for name, _, i, _ in told},
         gauges,
         text(fields, "machine"),
         text(fields, "session"),

@@ -120,7 +120,7 @@ def graph_of(view: RigView, bypassed: Collection[str] = ()) -> Graph:
 
 def _unit(unit: UnitView, bypassed: Collection[str]) -> Station:
     left_out = unit.id in bypassed
-    note = UNIT_STATES[BYPASSED] if left_out else ""
+    note = str(UNIT_STATES[BYPASSED]) if left_out else ""
     return Station(unit.id, unit.name, note=note, is_bypassed=left_out)
 
 

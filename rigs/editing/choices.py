@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
-from typing import Any, ClassVar, Self
+from typing import TYPE_CHECKING, Any, ClassVar, Self
 
 from django import forms
 from django.db.models import Q, QuerySet
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.models import Player
 from rigs.changes.edits import Edit, Snapshot
@@ -17,6 +19,10 @@ from rigs.revisions.read import as_of
 from rigs.revisions.record import Conflict
 from rigs.revisions.sources import Choice, chosen_edits, chosen_in
 
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
+
+
 SHOWN = "ticks"  # a page that was made before there was such a choice says nothing of it
 
 
@@ -26,8 +32,8 @@ class ChoosingForm(PartForm):
 
     CHOICES: ClassVar[str]  # the name of the field
     CHOICE_KIND: ClassVar[str]
-    CHOICE_LABEL: ClassVar[str]
-    CHOICE_HELP: ClassVar[str] = ""
+    CHOICE_LABEL: ClassVar[StrOrPromise]
+    CHOICE_HELP: ClassVar[StrOrPromise] = ""
 
     def add_choices(self) -> None:
         """Call in limit_choices."""
@@ -116,8 +122,10 @@ class ChoosesSources(ChoosingForm):
 
     CHOICES = "also"
     CHOICE_KIND = "source"
-    CHOICE_LABEL = "also picks up"
-    CHOICE_HELP = "For an overhead, a room microphone or a submix: tick all that it hears."
+    CHOICE_LABEL = gettext_lazy("also picks up")
+    CHOICE_HELP = gettext_lazy(
+        "For an overhead, a room microphone or a submix: tick all that it hears."
+    )
 
     def offered(self) -> list[tuple[str, str]]:
         offered = {
@@ -141,7 +149,7 @@ class ChoosesSources(ChoosingForm):
 class GroupForm(ChoosingForm):
     CHOICES = "units"
     CHOICE_KIND = "member"
-    CHOICE_LABEL = "units of the group"
+    CHOICE_LABEL = gettext_lazy("units of the group")
 
     class Meta:
         model = Group
@@ -159,11 +167,13 @@ class GroupForm(ChoosingForm):
         groups = Group.objects.live().filter(rig=self.rig).exclude(pk=self.row.pk)
         taken = [*groups, *Unit.objects.live().filter(rig=self.rig)]
         if name.casefold() in {str(each).casefold() for each in taken}:
-            raise forms.ValidationError(f"Something in this rig is called “{name}” already.")
+            raise forms.ValidationError(
+                _("Something in this rig is called “{name}” already.").format(name=name)
+            )
         return name
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean()
         if self.CHOICES in cleaned and not cleaned[self.CHOICES]:
-            self.add_error(self.CHOICES, "Tick the units that belong to it.")
+            self.add_error(self.CHOICES, _("Tick the units that belong to it."))
         return cleaned

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from django import forms
 from django.utils.html import format_html_join
+from django.utils.translation import gettext as _
 
 from rigs.changes.edits import WHOLE
 from rigs.editing.latest import latest_changes
@@ -69,7 +70,7 @@ def _panel(form: GuardedForm, name: str, keys: list[Key], rows: list[ChangeRow])
         label=form.panel_label(name),
         typed=_side(form, names, form.typed_text),
         now=_side(form, names, form.now_there),
-        who=made.author_name if made else "someone else",
+        who=made.author_name if made else _("someone else"),
         at=made.at if made else None,
         why=why(row),
         chosen=form.choice(name),
@@ -102,7 +103,7 @@ def why(row: ChangeRow | None) -> str:
 def in_words(field: forms.Field, value: Any) -> str:
     """A value as its field shows it: the label of a choice, “yes” of a tick."""
     if isinstance(field, forms.BooleanField):
-        return "yes" if value else "no"
+        return _("yes") if value else _("no")
     if value is None or value == "":
         return ""
     if isinstance(field, forms.ChoiceField):  # those of records are such, too

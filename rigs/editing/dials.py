@@ -8,6 +8,8 @@ from typing import NamedTuple
 from uuid import UUID
 
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from rigs.dial_scales import (
     STYLES,
@@ -26,9 +28,9 @@ from rigs.wording import ControlView
 
 AS_WRITTEN = ""
 CHOICES = [
-    (AS_WRITTEN, "as they are written"),
+    (AS_WRITTEN, gettext_lazy("as they are written")),
     (Reading.CLOCK.value, "as a clock: 2:30"),
-    (Reading.NUMBERS.value, "by their numbers, 0 to 10: 6.5"),
+    (Reading.NUMBERS.value, gettext_lazy("by their numbers, 0 to 10: 6.5")),
 ]
 
 
@@ -66,7 +68,7 @@ class DialQuestion(NamedTuple):
 def reading_field() -> forms.ChoiceField:
     """How the dials of a unit are read, for a form on which their settings are typed."""
     return forms.ChoiceField(
-        label="Its dials are read",
+        label=_("Its dials are read"),
         choices=CHOICES,
         required=False,
         widget=forms.Select({"data-dials": "", "data-passed-over": ""}),
@@ -90,8 +92,10 @@ def question_about(texts: Mapping[str, str]) -> DialQuestion:
     place = first_doubtful(texts.values())
     name, text = list(texts)[place], list(texts.values())[place]
     answers = [_answer(reading, name, text) for reading in (Reading.NUMBERS, Reading.CLOCK)]
-    words = ", or ".join(answer.words for answer in answers)
-    return DialQuestion(f"“{text}” at {name}: {words}?", tuple(answers))
+    one, other = (answer.words for answer in answers)
+    words = _("“{text}” at {control}: {one}, or {other}?")
+    asked = words.format(text=text, control=name, one=one, other=other)
+    return DialQuestion(asked, tuple(answers))
 
 
 def _answer(reading: Reading, name: str, text: str) -> DialAnswer:
@@ -119,7 +123,12 @@ class ReadingQuestion(forms.BaseForm):
 
     def ask_reading(self, texts: Mapping[str, str]) -> None:
         self.question = question_about(texts)
-        self.add_error("dials", f"{self.question.words} Say which is meant for all its dials.")
+        self.add_error(
+            "dials",
+            _("{question} Say which is meant for all its dials.").format(
+                question=self.question.words
+            ),
+        )
 
 
 class AsksReading(ReadingQuestion, GuardedForm):

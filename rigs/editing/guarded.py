@@ -15,6 +15,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.functional import cached_property
 from django.utils.text import capfirst
+from django.utils.translation import gettext_lazy
 
 from core.numbers import whole_number
 from rigs.changes.edits import WHOLE, Clash, Edit
@@ -26,8 +27,8 @@ from rigs.revisions.record import Conflict
 from rigs.revisions.swaps import SwapUndecided
 from rigs.wording.fields import label
 
-STALE = "This page is out of step with the rig. Reopen it, then make the change."
-UNDECIDED = "Choose which of the two stays."
+STALE = gettext_lazy("This page is out of step with the rig. Reopen it, then make the change.")
+UNDECIDED = gettext_lazy("Choose which of the two stays.")
 
 
 class Key(NamedTuple):

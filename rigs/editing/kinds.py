@@ -7,7 +7,9 @@ from typing import Any, cast
 
 from django import forms
 from django.db.models import Exists, OuterRef, Q
+from django.utils.translation import gettext as _
 
+from core.languages.marked import gettext_noop
 from rigs.changes.edits import Add, Edit, Set
 from rigs.dial_scales import DIALS, STYLES
 from rigs.editing.choices import ChoosesSources
@@ -70,7 +72,7 @@ _OF_INPUT = form_groups(Input.KIND, DEVICE, WHERE, IN_PLAN, MIX, NOTES)
 
 
 def _names_in(groups: tuple[tuple[str, tuple[str, ...]], ...]) -> tuple[str, ...]:
-    return tuple(name for _, names in groups for name in names)
+    return tuple(name for _title, names in groups for name in names)
 
 
 class UnitForm(PartForm):
@@ -112,8 +114,8 @@ class SpareForm(PartForm):
     SAME_AGAIN = ("sort", "maker", "every", "per")
 
     GROUPS = (
-        ("Strings and heads", ("gauges", "side", "pitch", "pitch_at")),
-        ("How many, how often", ("in_use", "carried", "every", "per")),
+        (gettext_noop("Strings and heads"), ("gauges", "side", "pitch", "pitch_at")),
+        (gettext_noop("How many, how often"), ("in_use", "carried", "every", "per")),
     )
 
     class Meta:
@@ -136,7 +138,7 @@ class SpareForm(PartForm):
 class ControlForm(AsksReading, PartForm):
     """Where nobody has said how the dials of the unit are read, the setting decides, or it asks."""
 
-    GROUPS = (("What it offers", ("low", "high", "choices", "symbol")),)
+    GROUPS = ((gettext_noop("What it offers"), ("low", "high", "choices", "symbol")),)
     # A panel is a row of like dials: the name and the setting tell them apart.
     SAME_AGAIN = ("style", "low", "high", "symbol")
 
@@ -218,10 +220,10 @@ class InputForm(DecidesSwap, ChoosesSources):
         self.add_choices()
         units: Any = self.fields["unit"]
         units.queryset = units_of(self.rig, self.initial.get("unit"))
-        units.empty_label = "nothing in the rig (room, audience …)"
+        units.empty_label = _("nothing in the rig (room, audience …)")
         devices: Any = self.fields["device"]
         devices.queryset = devices_of(self.rig, self.initial.get("device"))
-        devices.empty_label = "not decided yet"
+        devices.empty_label = _("not decided yet")
 
     def typed(self) -> list[str]:
         """What was asked about a swap counts as typed, whether or not it was changed."""

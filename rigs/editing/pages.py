@@ -87,22 +87,24 @@ def add_to_unit(
     success: str,
     section: str = "",
 ) -> HttpResponse:
-    """One more part of a unit, or several in a row. In `heading` and `success`, {} is the unit and
-    what was typed into the field `named`; `section` is where the unit's page lists such parts."""
+    """One more part of a unit, or several in a row. In `heading`, {unit} is the unit, and in
+    `success` {name} is what was typed into the field `named`; `section` is where the unit's page
+    lists such parts."""
     unit = find_part(request, Unit, rig_id, unit_id)
     own = address(unit.rig, "unit", unit.pk)
     if unit.retired:
         return retired_page(request, unit, own)
     part = form._meta.model(rig=unit.rig, unit=unit)
+    name = request.POST.get(named, "").strip()
     fixed = {"unit": unit.pk, "position": next_position(part)}
     return change_page(
         request,
         form(unit.rig, part, posted(request), fixed=fixed),
-        heading=heading.format(unit),
+        heading=heading.format(unit, unit=unit),
         done_url=own,
         offer_another=True,
         next_url=f"{own}{section}",
-        success=success.format(request.POST.get(named, "").strip()),
+        success=success.format(name, name=name),
     )
 
 

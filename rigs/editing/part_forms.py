@@ -6,11 +6,11 @@ from typing import Any, ClassVar, Self
 
 from django import forms
 from django.http import QueryDict
-from django.utils.formats import date_format
-from django.utils.timezone import localtime
+from django.utils.translation import gettext as _
 
 from core.forms.base import LengthsMixin
 from core.forms.repeated import Repeated
+from core.languages.dates import short_moment
 from core.numbers import whole_number
 from rigs.changes.edits import WHOLE, Add, Edit, Set, Value
 from rigs.editing.conflicts import why
@@ -97,9 +97,13 @@ class PartForm(Repeated, LengthsMixin, GuardedForm, forms.ModelForm):  # type: i
         row = last_retirement(self.row)
         if row is None:
             return ""
-        because = f" Because: {why(row)}." if why(row) else ""
-        at = date_format(localtime(row.revision.happened_at), "j M, H:i")
-        return f"“{self.row}” was retired by {row.revision.author_name}, {at}.{because}"
+        because = why(row)
+        if because:
+            words = _("“{part}” was retired by {name}, {moment}. Because: {why}.")
+        else:
+            words = _("“{part}” was retired by {name}, {moment}.")
+        name, at = row.revision.author_name, short_moment(row.revision.happened_at)
+        return words.format(part=self.row, name=name, moment=at, why=because)
 
     def key(self, name: str) -> Key | None:
         if name not in self._meta.fields:  # type: ignore[operator]
@@ -161,7 +165,7 @@ class PartForm(Repeated, LengthsMixin, GuardedForm, forms.ModelForm):  # type: i
         """Of fields that go together, the heading they stand under."""
         heading = next((title for title, names in self.GROUPS if name in names), "")
         alone = len(self.mates(name)) == 1
-        return super().panel_label(name) if alone or not heading else heading
+        return super().panel_label(name) if alone or not heading else _(heading)
 
     @property
     def groups(self) -> list[tuple[str, list[forms.BoundField]]]:

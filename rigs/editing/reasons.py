@@ -5,10 +5,15 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from rigs.changes.reasons import CIRCUMSTANCES, LABELS, NO_REASON, Reason, ReasonKind
 
-KINDS = [("", "no reason stated"), *((str(kind), LABELS[kind]) for kind in CIRCUMSTANCES)]
+KINDS = [
+    ("", gettext_lazy("no reason stated")),
+    *((str(kind), gettext_lazy(LABELS[kind])) for kind in CIRCUMSTANCES),
+]
 
 
 class ReasonFields:
@@ -24,10 +29,10 @@ class ReasonFields:
             label="reason",
             choices=KINDS,
             required=False,
-            help_text="Needed when a documented microphone, DI or its placement changes.",
+            help_text=_("Needed when a documented microphone, DI or its placement changes."),
         )
         self.fields["reason_words"] = forms.CharField(
-            label="what happened",
+            label=_("what happened"),
             required=False,
             max_length=2000,
             widget=forms.Textarea(attrs={"rows": 2}),

@@ -8,20 +8,22 @@ from typing import Any, cast
 
 from django import forms
 from django.http import QueryDict
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from rigs.models import Input
 from rigs.revisions.swaps import SwapUndecided
 from rigs.swaps import Doubt, Swap
-from rigs.wording.fields import label, text
+from rigs.wording.fields import text, word
 
 LABELS = {
-    "phantom": "phantom power on",
-    "ground_lift": "ground lift on",
-    "pad_db": "pad, dB",
-    "pad_at": "whose pad it is",
-    "gain_db": "preamp gain, dB",
+    "phantom": gettext_lazy("phantom power on"),
+    "ground_lift": gettext_lazy("ground lift on"),
+    "pad_db": gettext_lazy("pad, dB"),
+    "pad_at": gettext_lazy("whose pad it is"),
+    "gain_db": gettext_lazy("preamp gain, dB"),
 }
-ASKED = "A safe value is put in. Save again to take it, or set another."
+ASKED = gettext_lazy("A safe value is put in. Save again to take it, or set another.")
 
 
 class DecidesSwap:
@@ -149,9 +151,11 @@ def _field_of(doubt: Doubt, of: str) -> forms.Field:
     """The field of an input, with the safe value and the reason for it."""
     made = cast("Any", Input._meta.get_field(doubt.field)).formfield()
     label = LABELS[doubt.field]
-    made.label, made.required = f"{of}: {label}" if of else label, False
+    named = _("{input}: {setting}").format(input=of, setting=label) if of else label
+    made.label, made.required = named, False
     made.initial = doubt.value
-    made.help_text = f"{doubt.why} Now: {_shown(doubt.field, doubt.now)}."
+    now = _shown(doubt.field, doubt.now)
+    made.help_text = _("{why} Now: {value}.").format(why=doubt.why, value=now)
     return cast("forms.Field", made)
 
 
@@ -163,6 +167,6 @@ def _shown(field: str, value: Any) -> str:
 def in_words(values: Mapping[str, Any]) -> str:
     """“phantom power off, gain 26 dB”: what was set along with a device."""
     return ", ".join(
-        f"{label(Input.KIND, name).lower()} {_shown(name, value) or 'not stated'}"
+        f"{word(Input.KIND, name)} {_shown(name, value) or _('not stated')}"
         for name, value in values.items()
     )

@@ -10,6 +10,8 @@ import re
 from decimal import Decimal
 from typing import NamedTuple
 
+from django.utils.translation import gettext as _
+
 from core.units import plain
 
 # From the thinnest plain strings to the thickest of basses with a low B, and some room. Common
@@ -55,9 +57,11 @@ def parse_gauges(text: str) -> Gauges:
     body = text[: end.start()] if end else text
     words = [word for word in _BETWEEN.split(body.strip()) if word]
     if not words:
-        raise ValueError("Write the gauges in order: 10 13 17 26w 36w 46w, or 0.25 0.33 0.43 mm.")
+        raise ValueError(
+            _("Write the gauges in order: 10 13 17 26w 36w 46w, or 0.25 0.33 0.43 mm.")
+        )
     if len(words) > MOST:
-        raise ValueError(f"{len(words)} strings are more than one set has.")
+        raise ValueError(_("{n} strings are more than one set has.").format(n=len(words)))
     return Gauges(tuple(_gauge(word, in_mm) for word in words), in_mm)
 
 
@@ -65,14 +69,19 @@ def _gauge(word: str, in_mm: bool) -> Gauge:
     match = _ONE.fullmatch(word)
     if match is None:
         raise ValueError(
-            f"“{word}” is no gauge. Write thousandths of an inch (10, 46w) or, with mm at the end, "
-            "millimetres."
+            _(
+                "“{word}” is no gauge. Write thousandths of an inch (10, 46w) or, with mm "
+                "at the end, millimetres."
+            ).format(word=word)
         )
     size = Decimal(match[1].replace(",", "."))
     # The limits are held against thousandths whatever was written, so that they stand once.
     thou = size / MM_PER_THOU if in_mm else size if size >= 1 else size * 1000
     if not THINNEST <= thou <= THICKEST:
-        unit = "mm" if in_mm else "thousandths of an inch"
-        raise ValueError(f"A string of {word} {unit} cannot be right.")
+        if in_mm:
+            said = _("A string of {size} mm cannot be right.")
+        else:
+            said = _("A string of {size} thousandths of an inch cannot be right.")
+        raise ValueError(said.format(size=word))
     metres = size / 1000 if in_mm else thou / 1000 * METRES_PER_INCH
     return Gauge(metres, match[2].casefold() == "w")

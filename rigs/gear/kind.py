@@ -6,11 +6,18 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import NamedTuple
 
+from django.utils.translation import gettext as _
+
+from core.languages.marked import gettext_noop
 from rigs.settings_of_controls import Style
 
 
 class Usual(NamedTuple):
-    """A control that gear of a kind usually has; `taken` is False for one that some of it has."""
+    """A control that gear of a kind usually has; `taken` is False for one that some of it has.
+
+    `name`, `choices` and `symbol` are English. What a unit gets of them when it is added is text of
+    whoever adds it, in the language of that person: `words`, `positions` and `unit`.
+    """
 
     name: str
     style: Style = Style.CLOCK
@@ -18,16 +25,28 @@ class Usual(NamedTuple):
     symbol: str = ""
     taken: bool = True
 
+    @property
+    def words(self) -> str:
+        return _(self.name)
+
+    @property
+    def positions(self) -> str:
+        return _(self.choices) if self.choices else ""
+
+    @property
+    def unit(self) -> str:
+        return _(self.symbol) if self.symbol else ""
+
 
 class Family(Enum):
     """Kinds of gear that are looked for together."""
 
-    INSTRUMENTS = "Instruments"
-    EFFECTS = "Pedals and effects"
-    AMPLIFIERS = "Amplifiers and loudspeakers"
-    DRUMS = "Drums and percussion"
-    KEYS = "Keys and playback"
-    ROUTING = "Radio, routing, power"
+    INSTRUMENTS = gettext_noop("Instruments")
+    EFFECTS = gettext_noop("Pedals and effects")
+    AMPLIFIERS = gettext_noop("Amplifiers and loudspeakers")
+    DRUMS = gettext_noop("Drums and percussion")
+    KEYS = gettext_noop("Keys and playback")
+    ROUTING = gettext_noop("Radio, routing, power")
 
 
 class Has(Enum):
@@ -42,10 +61,11 @@ class Has(Enum):
 class Gear:
     """A kind of gear.
 
-    `icon` is of the general icon set, `called` are names of such gear that tell its kind where
-    nobody states it (lower case, the trade's own words), `usual` are the controls offered when a
-    unit is added, and `figures` the keys of `rigs.facts` that are asked for first. All that follows
-    are traits: what rules, drawings and lists ask instead of comparing keys.
+    `label` is English, `words` what is shown of it. `icon` is of the general icon set, `called` are
+    names of such gear that tell its kind where nobody states it (lower case, the trade's own
+    words), `usual` are the controls offered when a unit is added, and `figures` the keys of
+    `rigs.facts` that are asked for first. All that follows are traits: what rules, drawings and
+    lists ask instead of comparing keys.
     """
 
     key: str
@@ -90,8 +110,13 @@ class Gear:
 
     @property
     def caution(self) -> str:
-        """Its cautions as one text; empty where there is none."""
-        return " ".join(self.cautions)
+        """Its cautions as one text in the language of the reader; empty where there is none."""
+        return " ".join(_(caution) for caution in self.cautions)
+
+    @property
+    def words(self) -> str:
+        """Its label in the language of the reader."""
+        return _(self.label)
 
     @property
     def numbered(self) -> bool:

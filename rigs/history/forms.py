@@ -7,6 +7,8 @@ from typing import Any
 from uuid import UUID
 
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from rigs.changes.reasons import LABELS, ReasonKind
 from rigs.editing.reasons import ReasonFields
@@ -15,15 +17,18 @@ from rigs.history.listing import authors
 from rigs.models import Input, Rig, Unit
 from rigs.swaps import Swap
 
-_KINDS = [("", "any reason"), *((str(kind), LABELS[kind]) for kind in ReasonKind)]
+_KINDS = [
+    ("", gettext_lazy("any reason")),
+    *((str(kind), gettext_lazy(LABELS[kind])) for kind in ReasonKind),
+]
 
 
 class HistoryFilter(forms.Form):
     """Narrows the history. All fields may be left empty; `part` offers retired parts, too."""
 
-    part = forms.ChoiceField(label="unit or input", required=False)
+    part = forms.ChoiceField(label=gettext_lazy("unit or input"), required=False)
     author = forms.ChoiceField(label="by", required=False)
-    kind = forms.ChoiceField(label="because of", required=False, choices=_KINDS)
+    kind = forms.ChoiceField(label=gettext_lazy("because of"), required=False, choices=_KINDS)
 
     def __init__(self, data: Any, *, rig: Rig) -> None:
         super().__init__(data, auto_id="filter_%s")
@@ -47,27 +52,29 @@ def _part_choices(rig: Rig) -> list[Any]:
         rows = model.objects.filter(rig=rig).order_by("retired", "position")
         return [(str(row.pk), f"{row}, retired" if row.retired else str(row)) for row in rows]
 
-    groups = [("Inputs", options(Input)), ("Units", options(Unit))]
-    whole = (str(rig.pk), "the rig as a whole")
+    groups = [(_("Inputs"), options(Input)), (_("Units"), options(Unit))]
+    whole = (str(rig.pk), _("the rig as a whole"))
     return [("", "everything"), whole, *(group for group in groups if group[1])]
 
 
 class CompareRevisionsForm(forms.Form):
-    a = forms.IntegerField(label="from change", min_value=1)
-    b = forms.IntegerField(label="to change", min_value=1)
+    a = forms.IntegerField(label=gettext_lazy("from change"), min_value=1)
+    b = forms.IntegerField(label=gettext_lazy("to change"), min_value=1)
 
     def __init__(self, data: Any, *, rig: Rig) -> None:
         super().__init__(data, auto_id="compare_%s")
         self.newest = rig.head_number
         for field in self.fields.values():
             field.widget.attrs["max"] = self.newest
-            field.error_messages["invalid"] = "Write the number of a change."
+            field.error_messages["invalid"] = _("Write the number of a change.")
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or self.cleaned_data
         for name in ("a", "b"):
             if cleaned.get(name, 0) > self.newest:
-                self.add_error(name, f"There is no change {cleaned[name]} yet.")
+                self.add_error(
+                    name, _("There is no change {number} yet.").format(number=cleaned[name])
+                )
         return cleaned
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from types import MappingProxyType
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from core.models import User
 from rigs.changes.reasons import Reason
@@ -36,6 +37,6 @@ def restore_as_shown(
         locked = Rig.objects.select_for_update().get(pk=rig.pk)
         if locked.head_number != seen:
             raise ChangedSince(
-                "Someone else changed this rig meanwhile. Below is what would change now."
+                _("Someone else changed this rig meanwhile. Below is what would change now.")
             )
         return restore(locked, number, author=author, reason=reason, decided=decided)

@@ -10,6 +10,7 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from core.access.policy import Action
@@ -68,7 +69,7 @@ def _number(request: ProductionRequest, name: str) -> int | None:
         return None
     number = whole_number(text)
     if number is None:
-        raise Http404("There is no such place in the history.")
+        raise Http404(_("There is no such place in the history."))
     return number
 
 
@@ -175,19 +176,27 @@ def _restore(request: ProductionRequest, form: RestoreForm, rig: Rig, number: in
     else:
         messages.success(
             request,
-            f"“{rig}” is as it was after change {number} again{_but(form)}. "
-            f"That is change {made.number}."
+            _restored(form, rig, number, made.number)
             if made
-            else f"“{rig}” was as after change {number} already. Nothing changed.",
+            else _("“{rig}” was as after change {number} already. Nothing changed.").format(
+                rig=rig, number=number
+            ),
         )
         return True
     return False
 
 
-def _but(form: RestoreForm) -> str:
-    """What was decided on inputs that got another device by it."""
+def _restored(form: RestoreForm, rig: Rig, number: int, made: int) -> str:
+    """With what was decided on inputs that got another device by it."""
     decided = [f"{swap.name}: {in_words(form.decided_on(swap.part))}" for swap in form.swaps]
-    return f", with {'; '.join(decided)}" if decided else ""
+    if decided:
+        words = _(
+            "“{rig}” is as it was after change {number} again, with {decided}. That is change "
+            "{made}."
+        )
+    else:
+        words = _("“{rig}” is as it was after change {number} again. That is change {made}.")
+    return words.format(rig=rig, number=number, made=made, decided="; ".join(decided))
 
 
 def _state(rig: Rig, number: int) -> Snapshot:

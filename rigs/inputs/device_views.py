@@ -9,6 +9,7 @@ from django.db.models import Count, Q
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from core.access.policy import Action
@@ -52,7 +53,7 @@ def page(request: ProductionRequest, device_id: UUID) -> HttpResponse:
 def new(request: ProductionRequest) -> HttpResponse:
     cancel = reverse("rigs:devices", args=[request.production.pk])
     device = Device(production=request.production)
-    return _edit(request, device, "Add a microphone or DI", cancel, offer_another=True)
+    return _edit(request, device, _("Add a microphone or DI"), cancel, offer_another=True)
 
 
 @require_http_methods(["GET", "POST"])
@@ -61,7 +62,12 @@ def edit(request: ProductionRequest, device_id: UUID) -> HttpResponse:
     device = _device(request, device_id)
     retire_url = reverse("rigs:device_retire", args=[request.production.pk, device.pk])
     return _edit(
-        request, device, f"About {device}", _url(device), retire_url=retire_url, item=device
+        request,
+        device,
+        _("About {device}").format(device=device),
+        _url(device),
+        retire_url=retire_url,
+        item=device,
     )
 
 
@@ -70,7 +76,7 @@ def _edit(
 ) -> HttpResponse:
     form = DeviceForm(posted(request), instance=device)
     if form.try_save():
-        messages.success(request, f"{device} is saved.")
+        messages.success(request, _("{device} is saved.").format(device=device))
         return redirect(after_saving(request, form, _url(device)))
     return form_page(request, form, heading=heading, cancel_url=back, active_nav="devices", **more)
 

@@ -17,6 +17,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from django.utils.translation import gettext as _
+
+from core.languages.words import one_of
 from rigs.gear.makes import by_length, maker_and_model
 from rigs.models import Device
 
@@ -95,16 +98,16 @@ class DeviceDraft:
     @property
     def rows(self) -> list[tuple[str, str]]:
         """What was understood, as heading and words."""
-        what = self.principle.label
+        what = str(self.principle.label)
         if self.form == Device.Form.MIC:
             what = f"{self.form.label}, {what}"
         return [
-            ("Name", self.name),
-            ("Maker", self.maker or "not stated"),
-            ("Kind", what),
-            *([("Pattern", _T(self.pattern).label)] if self.pattern else []),
-            ("Phantom power", "needs it" if self.phantom else "does not need it"),
-            *([("Owned", str(self.owned))] if self.owned is not None else []),
+            (_("Name"), self.name),
+            (_("Maker"), self.maker or _("not stated")),
+            (_("Kind"), what),
+            *([(_("Pattern"), str(_T(self.pattern).label))] if self.pattern else []),
+            (_("Phantom power"), _("needs it") if self.phantom else _("does not need it")),
+            *([(_("Owned"), str(self.owned))] if self.owned is not None else []),
         ]
 
     def __str__(self) -> str:
@@ -121,11 +124,11 @@ def read_device(text: str, makers: Iterable[str] = ()) -> DeviceDraft:
     said, names = _sorted_out(text[count.end() :] if count else text)
     principle, assumed = _principle(said)
     if "pattern" in said and principle.startswith("di_"):
-        raise ValueError("A DI has no pattern.")
+        raise ValueError(_("A DI has no pattern."))
     phantom, more = _phantom(said, principle)
     is_mic = not principle.startswith("di_")
     if is_mic and "pattern" not in said and principle != _P.CONTACT:
-        assumed = (*assumed, "No pattern is stated.")
+        assumed = (*assumed, _("No pattern is stated."))
     maker, name = _maker_and_name(names, makers)
     pattern = str(said["pattern"].value) if "pattern" in said else ""
     owned = int(count[1]) if count else None
@@ -139,15 +142,17 @@ def _sorted_out(text: str) -> tuple[dict[str, Any], list[str]]:
     pieces = [piece.strip() for piece in text.split(",") if piece.strip()]
     for place, piece in enumerate(pieces):
         found, rest = _kind_words(piece)
-        is_kind = not rest and any(slot for _, slot, _ in found)
+        is_kind = not rest and any(slot for _words, slot, _value in found)
         # Before the name no comma is needed: “dynamic cardioid Hallam D2”.
-        leads = place == 0 and any(slot for _, slot, _ in found)
+        leads = place == 0 and any(slot for _words, slot, _value in found)
         if piece[0] in _QUOTES or not (is_kind or leads):
             names.append(piece.strip(_QUOTES).strip())
             continue
         for words, slot, value in found:
             if slot and said.setdefault(slot, value) != value:
-                raise ValueError(f"“{words}” contradicts what is said before.")
+                raise ValueError(
+                    _("“{words}” contradicts what is said before.").format(words=words)
+                )
         if rest:
             names.append(rest.strip(_QUOTES).strip())
     return said, names
@@ -172,22 +177,25 @@ def _principle(said: dict[str, Any]) -> tuple[Device.Principle, tuple[str, ...]]
     kind, power = said.get("kind"), said.get("power")
     if kind is None:
         raise ValueError(
-            "It does not say what it is: dynamic, condenser, ribbon, boundary, contact, "
-            f"active DI or passive DI. For example “{EXAMPLE}”."
+            _("It does not say what it is: {kinds}. For example “{example}”.").format(
+                kinds=one_of(KINDS), example=EXAMPLE
+            )
         )
     if kind == _DI:
         if power is None:
-            raise ValueError("A DI is active or passive: write which.")
+            raise ValueError(_("A DI is active or passive: write which."))
         return (_P.DI_ACTIVE if power else _P.DI_PASSIVE), ()
     if kind == _RIBBON:
         if power:
             return _P.ACTIVE_RIBBON, ()
         # Common practice, no source: a ribbon is passive unless it is called active, and the
         # cautions of a passive one are the safe side.
-        hint = "Taken as a passive ribbon, which phantom power can damage: write “active” if it is."
-        return _P.RIBBON, (() if power is False else (hint,))
+        hint = _(
+            "Taken as a passive ribbon, which phantom power can damage: write “{word}” if it is."
+        )
+        return _P.RIBBON, (() if power is False else (hint.format(word="active"),))
     if power is not None:
-        raise ValueError("Active and passive are said of DIs and of ribbon microphones.")
+        raise ValueError(_("Active and passive are said of DIs and of ribbon microphones."))
     principle: Device.Principle = kind
     return principle, ()
 
@@ -195,20 +203,23 @@ def _principle(said: dict[str, Any]) -> tuple[Device.Principle, tuple[str, ...]]
 def _phantom(said: dict[str, Any], principle: Device.Principle) -> tuple[bool, tuple[str, ...]]:
     phantom: bool | None = said.get("phantom")
     if phantom and principle in NEVER_PHANTOM:
-        raise ValueError(f"Nothing that is “{principle.label}” needs phantom power.")
+        said_of = _("Nothing that is “{kind}” needs phantom power.")
+        raise ValueError(said_of.format(kind=principle.label))
     if phantom is not None:
         return phantom, ()
     if principle in USUALLY_PHANTOM:
-        usual = "Taken as needing phantom power, which is usual: write “no phantom” if it does not."
-        return True, (usual,)
+        usual = _("Taken as needing phantom power, which is usual: write “{words}” if it does not.")
+        return True, (usual.format(words="no phantom"),)
     if principle == _P.DI_ACTIVE:
-        return False, ("Taken as fed by a battery or the mains: write “phantom” if it needs that.",)
+        fed = _("Taken as fed by a battery or the mains: write “{word}” if it needs that.")
+        return False, (fed.format(word="phantom"),)
     return False, ()
 
 
 def _maker_and_name(names: Sequence[str], makers: Iterable[str]) -> tuple[str, str]:
     if len(names) > 2:
-        raise ValueError(f"“{names[2]}” is one piece more than a kind, a maker and a name.")
+        words = _("“{piece}” is one piece more than a kind, a maker and a name.")
+        raise ValueError(words.format(piece=names[2]))
     if len(names) == 2:
         maker, name = names
     elif names and " " in names[0]:
@@ -216,10 +227,12 @@ def _maker_and_name(names: Sequence[str], makers: Iterable[str]) -> tuple[str, s
     else:
         maker, name = "", names[0] if names else ""
     if not name:
-        raise ValueError(f"Its name is missing. For example “{EXAMPLE}”.")
+        words = _("Its name is missing. For example “{example}”.")
+        raise ValueError(words.format(example=EXAMPLE))
     for text, most in ((maker, _most("maker")), (name, _most("name"))):
         if len(text) > most:
-            raise ValueError(f"“{text[:30]}…” is longer than {most} characters.")
+            words = _("“{text}…” is longer than {n} characters.")
+            raise ValueError(words.format(text=text[:30], n=most))
     return maker, name
 
 
@@ -245,14 +258,15 @@ def read_lines(
     """
     written = [line.strip() for line in lines if line.strip()]
     if len(written) > MAX_LINES:
-        raise ValueError(f"More than {MAX_LINES} at once: take them in parts.")
+        words = _("More than {n} at once: take them in parts.")
+        raise ValueError(words.format(n=MAX_LINES))
     known, makers = {each.casefold() for each in there}, list(makers)
     read: list[Line] = []
     for text in written:
         try:
             draft = read_device(text, makers)
             if str(draft).casefold() in known:
-                raise ValueError(f"“{draft}” is in the list already.")
+                raise ValueError(_("“{device}” is in the list already.").format(device=draft))
         except ValueError as error:
             read.append(Line(text, wrong=str(error)))
         else:

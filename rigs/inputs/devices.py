@@ -8,6 +8,7 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 from django.db.models import Q
+from django.utils.translation import gettext_lazy
 
 from core.forms.base import EditForm
 from rigs.models import ChangeRow, Device, Input, ShowInput
@@ -65,7 +66,7 @@ class DeviceForm(EditForm):
         }
 
 
-FIXED = (
+FIXED = gettext_lazy(
     "A rig’s history mentions this microphone or DI, so its name, maker and principle stay. "
     "Another microphone is another entry."
 )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from uuid import UUID
 
 from django.http import HttpResponse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
 from core.access.policy import Action
@@ -26,11 +27,13 @@ def new(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
     return change_page(
         request,
         GroupForm(rig, group, posted(request), fixed={"position": next_position(group)}),
-        heading="Name a group of units",
+        heading=_("Name a group of units"),
         done_url=listed,
         offer_another=True,
         next_url=address(rig, "group_new") if another else listed,
-        success=f"“{request.POST.get('name', '').strip()}” can be chosen for inputs now.",
+        success=_("“{name}” can be chosen for inputs now.").format(
+            name=request.POST.get("name", "").strip()
+        ),
     )
 
 
@@ -42,8 +45,8 @@ def edit(request: ProductionRequest, rig_id: UUID, group_id: UUID) -> HttpRespon
         request,
         group,
         GroupForm,
-        heading=f"Group “{group}”",
-        success=f"“{group}” is saved.",
+        heading=_("Group “{group}”").format(group=group),
+        success=_("“{name}” is saved.").format(name=group),
         back=f"{group.rig.get_absolute_url()}#inputs",
         item=group,
     )

@@ -6,6 +6,8 @@ from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods, require_safe
 
 from core.access.policy import Action
@@ -44,8 +46,10 @@ def several(request: ProductionRequest) -> HttpResponse:
     if len(drafts) < len(form.read) or "look" in request.POST:
         return _read_page(request, form.read)
     made = add_devices(request.production, drafts)
-    count = f"{len(made)} microphones and DIs are" if len(made) > 1 else f"{made[0]} is"
-    messages.success(request, f"{count} in the list.")
+    words = ngettext(
+        "{device} is in the list.", "{n} microphones and DIs are in the list.", len(made)
+    )
+    messages.success(request, words.format(n=len(made), device=made[0]))
     return redirect(reverse("rigs:devices", args=[request.production.pk]))
 
 
@@ -53,11 +57,11 @@ def _lines_page(request: ProductionRequest, form: LinesForm) -> HttpResponse:
     return form_page(
         request,
         form,
-        heading="Add several microphones and DIs",
+        heading=_("Add several microphones and DIs"),
         active_nav="devices",
-        submit="Show what was read",
+        submit=_("Show what was read"),
         fields="core/_lines_and_words.html",
-        words=[Words("Kind", list(KINDS), " "), Words("Pattern", list(PATTERNS), " ")],
+        words=[Words(_("Kind"), list(KINDS), " "), Words(_("Pattern"), list(PATTERNS), " ")],
         cancel_url=reverse("rigs:devices", args=[request.production.pk]),
     )
 

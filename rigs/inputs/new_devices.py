@@ -12,6 +12,8 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.template.loader import render_to_string
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.forms.lines import lines_field
 from core.models import Production
@@ -87,11 +89,11 @@ class InputPageForm(InputForm):
         super().limit_choices()
         read_url = reverse("rigs:device_read", args=[self.rig.production_id])
         self.fields[WORDS] = forms.CharField(
-            label="Or a new one, in a few words",
+            label=_("Or a new one, in a few words"),
             required=False,
             max_length=300,
             widget=DeviceWords(read_url),
-            help_text="Its kind, then maker and name. It is made together with the input.",
+            help_text=_("Its kind, then maker and name. It is made together with the input."),
         )
 
     def clean(self) -> dict[str, Any]:
@@ -108,7 +110,7 @@ class InputPageForm(InputForm):
         # In a conflict, what the list had stands for nothing: the words were meant in its place.
         is_chosen = "device" in self.changed_data and "device" not in self.asked
         if is_chosen and self.cleaned_data.get("device"):
-            raise ValidationError("Choose one above or describe a new one, not both.")
+            raise ValidationError(_("Choose one above or describe a new one, not both."))
         line = read_of(self.rig.production, words)
         self.fields[WORDS].widget.line = line
         if line.draft is None:
@@ -119,7 +121,9 @@ class InputPageForm(InputForm):
         except ValidationError as refusal:
             raise ValidationError(refusal.messages) from None
         if " ".join(str(self.data.get(self.add_prefix(SEEN), "")).split()) != line.text:
-            raise ValidationError("Nothing is saved yet. Look at what was read, then save again.")
+            raise ValidationError(
+                _("Nothing is saved yet. Look at what was read, then save again.")
+            )
         self.new_device = device
 
     def for_another(self) -> dict[str, Any]:
@@ -158,7 +162,7 @@ class InputPageForm(InputForm):
 
     def typed_text(self, name: str) -> str:
         if name == "device" and (words := self.still_typed(WORDS)):
-            return f"new: {words}"
+            return _("new: {words}").format(words=words)
         return super().typed_text(name)
 
 
@@ -166,11 +170,13 @@ class LinesForm(forms.Form):
     """Devices, one a line, as they are first written."""
 
     lines = lines_field(
-        "Microphones and DIs, one a line",
-        "Its kind, then maker and name. “3 ×” in front is how many you own. You see what was read "
-        "before anything is saved.",
+        gettext_lazy("Microphones and DIs, one a line"),
+        gettext_lazy(
+            "Its kind, then maker and name. “3 ×” in front is how many you own. You see what was "
+            "read before anything is saved."
+        ),
         f"{EXAMPLE}\n2 × condenser omni, Tarn Small 5\nactive DI, Tarn Box",
-        "Write at least one.",
+        gettext_lazy("Write at least one."),
     )
     read: list[Line]
 

@@ -39,11 +39,11 @@ def new(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
     return change_page(
         request,
         form,
-        heading="Add an input",
+        heading=_("Add an input"),
         done_url=listed,
         offer_another=True,
         next_url=address(rig, "input", entry.pk),
-        success=f"“{request.POST.get('name', '').strip()}” is added.",
+        success=_("“{name}” is added.").format(name=request.POST.get("name", "").strip()),
     )
 
 
@@ -107,8 +107,8 @@ def edit(request: ProductionRequest, rig_id: UUID, input_id: UUID) -> HttpRespon
         request,
         entry,
         InputPageForm,
-        heading=f"Input {entry}",
-        success=f"“{entry}” is saved.",
+        heading=_("Input {input}").format(input=entry),
+        success=_("“{name}” is saved.").format(name=entry),
         back=address(entry.rig, "input", entry.pk),
         item=entry,
     )

@@ -5,11 +5,13 @@ from __future__ import annotations
 from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.models import Leg, Show
 from core.models.base import Change, Identified, Retirable, RetirableQuerySet
 
-ONE_A_LINE = "One a line."
+ONE_A_LINE = gettext_lazy("One a line.")
 
 
 class BacklineLine(Retirable):
@@ -25,29 +27,40 @@ class BacklineLine(Retirable):
     )
     position = models.PositiveIntegerField(default=1, editable=False)
     what = models.CharField(
+        gettext_lazy("what"),
         max_length=160,
-        help_text="The kind of thing and its size, before any make: bass cabinet, 4 × 10 in.",
+        help_text=gettext_lazy(
+            "The kind of thing and its size, before any make: bass cabinet, 4 × 10 in."
+        ),
     )
     count = models.PositiveIntegerField(
-        "how many", default=1, validators=[MinValueValidator(1), MaxValueValidator(999)]
+        gettext_lazy("how many"),
+        default=1,
+        validators=[MinValueValidator(1), MaxValueValidator(999)],
     )
     wanted = models.TextField(
+        gettext_lazy("wanted"),
         blank=True,
         default="",
         max_length=1000,
         help_text=f"Makes and models, or what it must have. {ONE_A_LINE}",
     )
     accepted = models.TextField(
-        "accepted instead", blank=True, default="", max_length=1000, help_text=ONE_A_LINE
-    )
-    refused = models.TextField(
-        "not accepted", blank=True, default="", max_length=1000, help_text=ONE_A_LINE
-    )
-    notes = models.TextField(
+        gettext_lazy("accepted instead"),
         blank=True,
         default="",
         max_length=1000,
-        help_text="Where it goes, with which stand or pedal, for whom.",
+        help_text=ONE_A_LINE,
+    )
+    refused = models.TextField(
+        gettext_lazy("not accepted"), blank=True, default="", max_length=1000, help_text=ONE_A_LINE
+    )
+    notes = models.TextField(
+        gettext_lazy("notes"),
+        blank=True,
+        default="",
+        max_length=1000,
+        help_text=gettext_lazy("Where it goes, with which stand or pedal, for whom."),
     )
 
     objects = RetirableQuerySet.as_manager()
@@ -62,35 +75,47 @@ class BacklineLine(Retirable):
 
     def clean(self) -> None:
         if self.show is not None and self.show.leg_id != self.leg_id:
-            raise ValidationError({"show": "That show is in another leg."})
+            raise ValidationError({"show": _("That show is in another leg.")})
 
 
 class BacklineAnswer(Identified):
     """What was offered for a line at one show, what was said to it, and what came."""
 
     class Reply(models.TextChoices):
-        OPEN = "open", "not decided"
-        TAKEN = "taken", "accepted"
-        REFUSED = "refused", "not accepted"
+        OPEN = "open", gettext_lazy("not decided")
+        TAKEN = "taken", gettext_lazy("accepted")
+        REFUSED = "refused", gettext_lazy("not accepted")
 
     line = models.ForeignKey(BacklineLine, models.PROTECT, related_name="answers")
     show = models.ForeignKey(Show, models.PROTECT, related_name="backline_answers")
     offered = models.CharField(
-        max_length=200, blank=True, default="", help_text="As the hire firm or promoter calls it."
+        gettext_lazy("offered"),
+        max_length=200,
+        blank=True,
+        default="",
+        help_text=gettext_lazy("As the hire firm or promoter calls it."),
     )
-    from_whom = models.CharField("offered by", max_length=120, blank=True, default="")
-    reply = models.CharField("our reply", max_length=8, choices=Reply.choices, default=Reply.OPEN)
+    from_whom = models.CharField(gettext_lazy("offered by"), max_length=120, blank=True, default="")
+    reply = models.CharField(
+        gettext_lazy("our reply"), max_length=8, choices=Reply.choices, default=Reply.OPEN
+    )
     came = models.CharField(
-        "what came", max_length=200, blank=True, default="", help_text="Empty: nothing has yet."
+        gettext_lazy("what came"),
+        max_length=200,
+        blank=True,
+        default="",
+        help_text=gettext_lazy("Empty: nothing has yet."),
     )
     came_count = models.PositiveIntegerField(
-        "how many came",
+        gettext_lazy("how many came"),
         null=True,
         blank=True,
         default=None,
         validators=[MaxValueValidator(999)],
     )
-    notes = models.CharField("to know about it", max_length=500, blank=True, default="")
+    notes = models.CharField(
+        gettext_lazy("to know about it"), max_length=500, blank=True, default=""
+    )
     version = models.PositiveIntegerField(default=1, editable=False)
 
     class Meta:
@@ -107,7 +132,7 @@ class BacklineAnswer(Identified):
     def clean(self) -> None:
         line = self.line
         if self.show.leg_id != line.leg_id or line.show_id not in (None, self.show_id):
-            raise ValidationError("That line is not asked for at this show.")
+            raise ValidationError(_("That line is not asked for at this show."))
 
 
 class BacklineChange(Change):

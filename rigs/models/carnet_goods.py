@@ -7,6 +7,8 @@ from decimal import Decimal
 from django.core.exceptions import ValidationError
 from django.core.validators import MinValueValidator
 from django.db import models
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.models import Production
 from core.models.base import Change, Retirable, RetirableQuerySet
@@ -18,31 +20,42 @@ class CarnetGoods(Retirable):
     of that kind have."""
 
     class Kind(models.TextChoices):
-        STANDS = "stands", "stands, as the inputs need"
-        LEADS = "leads", "microphone leads, as the inputs need"
-        CABLES = "cables", "cables of the rigs"
-        SPARES = "spares", "spares that are carried"
-        OTHER = "other", "anything else"
+        STANDS = "stands", gettext_lazy("stands, as the inputs need")
+        LEADS = "leads", gettext_lazy("microphone leads, as the inputs need")
+        CABLES = "cables", gettext_lazy("cables of the rigs")
+        SPARES = "spares", gettext_lazy("spares that are carried")
+        OTHER = "other", gettext_lazy("anything else")
 
     production = models.ForeignKey(Production, models.PROTECT, related_name="carnet_goods")
-    kind = models.CharField(max_length=8, choices=Kind.choices, default=Kind.STANDS)
+    kind = models.CharField(
+        gettext_lazy("kind"), max_length=8, choices=Kind.choices, default=Kind.STANDS
+    )
     what = models.CharField(
-        "what it is", max_length=120, help_text="As customs read it: microphone stand, steel, tall."
+        gettext_lazy("what it is"),
+        max_length=120,
+        help_text=gettext_lazy("As customs read it: microphone stand, steel, tall."),
     )
     pieces = models.PositiveIntegerField(
+        gettext_lazy("pieces"),
         null=True,
         blank=True,
         default=None,
         validators=[MinValueValidator(1)],
-        help_text="Empty: as many as are counted from inputs and rigs.",
+        help_text=gettext_lazy("Empty: as many as are counted from inputs and rigs."),
     )
     packed_in = models.CharField(
-        "case it travels in", max_length=80, blank=True, default="", help_text="As on the case."
+        gettext_lazy("case it travels in"),
+        max_length=80,
+        blank=True,
+        default="",
+        help_text=gettext_lazy("As on the case."),
     )
-    serial = models.CharField("serial numbers", max_length=200, blank=True, default="")
+    serial = models.CharField(
+        gettext_lazy("serial numbers"), max_length=200, blank=True, default=""
+    )
     country_of_origin, worth, currency = customs_columns()
     weight_kg = models.DecimalField(
-        "weight of one, kg",
+        gettext_lazy("weight of one, kg"),
         max_digits=9,
         decimal_places=3,
         null=True,
@@ -51,7 +64,11 @@ class CarnetGoods(Retirable):
         validators=[MinValueValidator(Decimal("0.001"))],
     )
     size = models.CharField(
-        max_length=60, blank=True, default="", help_text="Folded or packed: 90 × 12 × 12 cm."
+        gettext_lazy("size"),
+        max_length=60,
+        blank=True,
+        default="",
+        help_text=gettext_lazy("Folded or packed: 90 × 12 × 12 cm."),
     )
 
     objects = RetirableQuerySet.as_manager()
@@ -68,7 +85,7 @@ class CarnetGoods(Retirable):
         self.what = " ".join(self.what.split())
         tidy_customs(self)
         if self.kind == self.Kind.OTHER and self.pieces is None:
-            raise ValidationError({"pieces": "Nothing counts these: how many are there?"})
+            raise ValidationError({"pieces": _("Nothing counts these: how many are there?")})
 
 
 class CarnetGoodsChange(Change):

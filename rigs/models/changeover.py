@@ -5,6 +5,8 @@ from __future__ import annotations
 from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.durations import LONGEST_S
 from core.models import Show
@@ -21,7 +23,7 @@ class Changeover(Identified):
 
     show = models.OneToOneField(Show, models.PROTECT, related_name="changeover")
     there_s = models.PositiveIntegerField(
-        "time there is",
+        gettext_lazy("time there is"),
         null=True,
         blank=True,
         default=None,
@@ -36,25 +38,31 @@ class Changeover(Identified):
         verbose_name_plural = "changeovers"
 
     def __str__(self) -> str:
-        return f"Changeover of {self.show}"
+        return _("Changeover of {show}").format(show=self.show)
 
 
 class ChangeoverStep(Identified):
     """One step. What was taken out of the plan stays as a row, because marks may point at it."""
 
     class Part(models.TextChoices):
-        STRIKE = "strike", "strike: goes off"
-        SET = "set", "set: comes on"
+        STRIKE = "strike", gettext_lazy("strike: goes off")
+        SET = "set", gettext_lazy("set: comes on")
 
     changeover = models.ForeignKey(Changeover, models.PROTECT, related_name="steps")
     part = models.CharField(max_length=8, choices=Part.choices, default=Part.SET)
     position = models.PositiveIntegerField(default=1, validators=[MinValueValidator(1)])
-    words = models.CharField("what is done", max_length=160)
+    words = models.CharField(gettext_lazy("what is done"), max_length=160)
     # One of both: a riser of the plot, or a place that was typed.
     riser = models.ForeignKey(
-        Riser, models.PROTECT, null=True, blank=True, default=None, related_name="+"
+        Riser,
+        models.PROTECT,
+        null=True,
+        blank=True,
+        default=None,
+        related_name="+",
+        verbose_name=gettext_lazy("riser"),
     )
-    place = models.CharField("riser or place", max_length=80, blank=True, default="")
+    place = models.CharField(gettext_lazy("riser or place"), max_length=80, blank=True, default="")
     # One of both: somebody of the production, or a name that was typed.
     person = models.ForeignKey(
         settings.AUTH_USER_MODEL,
@@ -63,16 +71,17 @@ class ChangeoverStep(Identified):
         blank=True,
         default=None,
         related_name="+",
+        verbose_name=gettext_lazy("person"),
     )
-    name = models.CharField("who", max_length=80, blank=True, default="")
+    name = models.CharField(gettext_lazy("who"), max_length=80, blank=True, default="")
     planned_s = models.PositiveIntegerField(
-        "planned",
+        gettext_lazy("planned"),
         null=True,
         blank=True,
         default=None,
         validators=[MaxValueValidator(LONGEST_S)],
     )
-    side_by_side = models.BooleanField("may run beside others", default=True)
+    side_by_side = models.BooleanField(gettext_lazy("may run beside others"), default=True)
     taken_out = models.BooleanField(default=False, editable=False)
 
     class Meta:
@@ -112,10 +121,10 @@ class ChangeoverMark(Change):
     """
 
     class What(models.TextChoices):
-        DONE = "done", "done"
-        OPEN = "open", "open again"
-        START = "start", "clock started"
-        STOP = "stop", "clock stopped"
+        DONE = "done", gettext_lazy("done")
+        OPEN = "open", gettext_lazy("open again")
+        START = "start", gettext_lazy("clock started")
+        STOP = "stop", gettext_lazy("clock stopped")
 
     changeover = models.ForeignKey(Changeover, models.PROTECT, related_name="marks")
     what = models.CharField(max_length=8, choices=What.choices)

@@ -8,6 +8,8 @@ from typing import Any, Protocol
 from django.core.exceptions import ValidationError
 from django.core.validators import MinValueValidator
 from django.db import models
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from core.countries import country_code
 from core.money import currency_code, places_of, too_fine
@@ -26,25 +28,25 @@ def customs_columns() -> tuple[
 ]:
     """Country of origin (ISO 3166-1), value of one, and its currency (ISO 4217)."""
     country = models.CharField(
-        "country of origin",
+        _("country of origin"),
         # Room for a name, which becomes its two letters.
         max_length=60,
         blank=True,
         default="",
-        help_text="Where it was made, as two letters or by name: SE, Sweden.",
+        help_text=_("Where it was made, as two letters or by name: SE, Sweden."),
     )
     worth = models.DecimalField(
-        "value of one",
+        _("value of one"),
         max_digits=13,
         decimal_places=3,
         null=True,
         blank=True,
         default=None,
         validators=[MinValueValidator(0)],
-        help_text="What it is worth today, without the currency: 1200.",
+        help_text=_("What it is worth today, without the currency: 1200."),
     )
     currency = models.CharField(
-        max_length=8, blank=True, default="", help_text="Three letters: EUR, GBP, SEK, USD."
+        max_length=8, blank=True, default="", help_text=_("Three letters: EUR, GBP, SEK, USD.")
     )
     return country, worth, currency
 
@@ -66,10 +68,21 @@ def tidy_customs(row: _Valued) -> None:
 
 def _of_value(worth: Decimal | None, currency: str) -> dict[str, str]:
     if worth is None:
-        return {"worth": "How much is it worth, in that currency?"} if currency else {}
+        return {"worth": _("How much is it worth, in that currency?")} if currency else {}
     if not currency:
-        return {"currency": "Which currency is the value in?"}
+        return {"currency": _("Which currency is the value in?")}
     if too_fine(worth, currency):
-        digits = places_of(currency)
-        return {"worth": f"Sums in {currency} have {digits or 'no'} digits behind the point."}
+        return {"worth": _too_fine(currency, places_of(currency))}
     return {}
+
+
+def _too_fine(currency: str, digits: int) -> str:
+    if not digits:
+        words = _("Sums in {currency} have no digits behind the point.")
+        return words.format(currency=currency)
+    words = ngettext(
+        "Sums in {currency} have {n} digit behind the point.",
+        "Sums in {currency} have {n} digits behind the point.",
+        digits,
+    )
+    return words.format(currency=currency, n=digits)

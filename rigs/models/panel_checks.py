@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from django.conf import settings
 from django.db import models
+from django.utils.translation import gettext as _
 
 from core import clock
 from core.models import Show
@@ -62,7 +63,7 @@ class PanelCheck(OfflineTimes, Identified):
         indexes = [models.Index(fields=["reference", "-at"], name="panel_checks_newest")]
 
     def __str__(self) -> str:
-        return f"check of “{self.reference}”"
+        return _("check of “{photo}”").format(photo=self.reference)
 
 
 class TurnBack(OfflineTimes, Identified):
@@ -87,4 +88,4 @@ class TurnBack(OfflineTimes, Identified):
         ]
 
     def __str__(self) -> str:
-        return f"turn back {self.control}"
+        return _("turn back {control}").format(control=self.control)

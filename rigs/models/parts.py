@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any, ClassVar, NamedTuple
 
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
+from django.utils.text import format_lazy
 
 from core.models.base import Identified
 from core.units import plain
@@ -23,6 +24,8 @@ from rigs.fields import PartField, register
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
+
+    from django_stubs_ext import StrOrPromise
 
 
 # Of this thread or task only: another request of the same process stays locked out.
@@ -133,11 +136,11 @@ class Part(Tracked):
         ordering = ["position"]
 
 
-def within(limits: tuple[int, int], what: str) -> list[Any]:
-    """Validators of a whole number from one limit to the other: “A MIDI channel is 1 to 16.”"""
+def within(limits: tuple[int, int], words: StrOrPromise) -> list[Any]:
+    """Validators of a whole number from one limit to the other; `words` have a place for each."""
     low, high = limits
-    words = f"{what} is {low} to {high}."
-    return [MinValueValidator(low, words), MaxValueValidator(high, words)]
+    told = format_lazy(words, low=low, high=high)
+    return [MinValueValidator(low, told), MaxValueValidator(high, told)]
 
 
 class Column(NamedTuple):

@@ -7,20 +7,27 @@ What holds for all shows has no show; what holds for one evening names it. Writt
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core import clock
 from core.models import Production, Show
 from core.models.base import Change, Identified, Retirable, RetirableQuerySet
 from rigs.models.inputs import Input
 
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
+
 MOST_WAYS = 96
 
 
-def _count(words: str, **more: object) -> models.PositiveIntegerField[int, int]:
+def _count(words: StrOrPromise, **more: object) -> models.PositiveIntegerField[int, int]:
     limits = [MinValueValidator(1), MaxValueValidator(MOST_WAYS)]
     return models.PositiveIntegerField(words, validators=limits, **more)  # type: ignore[arg-type]
 
@@ -28,29 +35,32 @@ def _count(words: str, **more: object) -> models.PositiveIntegerField[int, int]:
 class Split(models.TextChoices):
     """How a line is divided between the desks. What passes which is common practice, no source."""
 
-    UNSTATED = "", "not stated"
-    NONE = "none", "not split"
-    PASSIVE = "passive", "passive: phantom power passes from either desk"
-    TRANSFORMER = "transformer", "transformer: phantom power passes from the direct side alone"
-    ACTIVE = "active", "active: the split gives phantom power"
+    UNSTATED = "", gettext_lazy("not stated")
+    NONE = "none", gettext_lazy("not split")
+    PASSIVE = "passive", gettext_lazy("passive: phantom power passes from either desk")
+    TRANSFORMER = (
+        "transformer",
+        gettext_lazy("transformer: phantom power passes from the direct side alone"),
+    )
+    ACTIVE = "active", gettext_lazy("active: the split gives phantom power")
 
 
 class Desk(models.TextChoices):
     """The two sides of a split."""
 
-    UNSTATED = "", "not stated"
-    FOH = "foh", "the FOH desk"
-    MONITOR = "monitor", "the monitor desk"
+    UNSTATED = "", gettext_lazy("not stated")
+    FOH = "foh", gettext_lazy("the FOH desk")
+    MONITOR = "monitor", gettext_lazy("the monitor desk")
 
 
 class PhantomFrom(models.TextChoices):
     """What gives phantom power to a line."""
 
-    UNSTATED = "", "not stated"
-    FOH = "foh", "the FOH desk"
-    MONITOR = "monitor", "the monitor desk"
-    BOTH = "both", "both desks"
-    SPLIT = "split", "the split itself"
+    UNSTATED = "", gettext_lazy("not stated")
+    FOH = "foh", gettext_lazy("the FOH desk")
+    MONITOR = "monitor", gettext_lazy("the monitor desk")
+    BOTH = "both", gettext_lazy("both desks")
+    SPLIT = "split", gettext_lazy("the split itself")
 
 
 class LastWritten(models.Model):
@@ -69,33 +79,45 @@ class PatchBox(Retirable):
     """A stage box, sub-snake, loom or multipin: something with numbered ways."""
 
     class Kind(models.TextChoices):
-        BOX = "box", "stage box"
-        SNAKE = "snake", "sub-snake"
-        LOOM = "loom", "loom"
-        MULTIPIN = "multipin", "multipin"
+        BOX = "box", gettext_lazy("stage box")
+        SNAKE = "snake", gettext_lazy("sub-snake")
+        LOOM = "loom", gettext_lazy("loom")
+        MULTIPIN = "multipin", gettext_lazy("multipin")
 
     production = models.ForeignKey(Production, models.PROTECT, related_name="patch_boxes")
-    name = models.CharField(max_length=60)
+    name = models.CharField(gettext_lazy("name"), max_length=60)
     mark = models.CharField(
-        "short mark", max_length=6, help_text="What stands before a way: A for A 12, SL for SL 12."
+        gettext_lazy("short mark"),
+        max_length=6,
+        help_text=gettext_lazy("What stands before a way: A for A 12, SL for SL 12."),
     )
-    kind = models.CharField(max_length=8, choices=Kind.choices, default=Kind.BOX)
-    ways = _count("ways", default=12)
+    kind = models.CharField(
+        gettext_lazy("kind"), max_length=8, choices=Kind.choices, default=Kind.BOX
+    )
+    ways = _count(gettext_lazy("ways"), default=12)
     place = models.CharField(
-        "where it stands",
+        gettext_lazy("where it stands"),
         max_length=80,
         blank=True,
         default="",
-        help_text="As seen from the stage: “stage left, behind the bass”, “on the drum riser”.",
+        help_text=gettext_lazy(
+            "As seen from the stage: “stage left, behind the bass”, “on the drum riser”."
+        ),
     )
     to_desk = models.BooleanField(
-        "its ways go to the desk or the split",
+        gettext_lazy("its ways go to the desk or the split"),
         default=True,
-        help_text="Off for what is plugged into another box first.",
+        help_text=gettext_lazy("Off for what is plugged into another box first."),
     )
-    split = models.CharField(max_length=12, choices=Split.choices, blank=True, default="")
+    split = models.CharField(
+        gettext_lazy("split"), max_length=12, choices=Split.choices, blank=True, default=""
+    )
     direct = models.CharField(
-        "direct side of the split", max_length=8, choices=Desk.choices, blank=True, default=""
+        gettext_lazy("direct side of the split"),
+        max_length=8,
+        choices=Desk.choices,
+        blank=True,
+        default="",
     )
     position = models.PositiveIntegerField(default=0, editable=False)
 
@@ -113,11 +135,15 @@ class PatchBox(Retirable):
 class PatchRun(Identified):
     """Ways of a box that are plugged into ways of another, in order, one to one."""
 
-    source = models.ForeignKey(PatchBox, models.PROTECT, related_name="runs")
-    first = _count("from way", default=1)
-    target = models.ForeignKey(PatchBox, models.PROTECT, related_name="fed_by")
-    target_first = _count("to way", default=1)
-    count = _count("how many ways", default=1)
+    source = models.ForeignKey(
+        PatchBox, models.PROTECT, related_name="runs", verbose_name=gettext_lazy("source")
+    )
+    first = _count(gettext_lazy("from way"), default=1)
+    target = models.ForeignKey(
+        PatchBox, models.PROTECT, related_name="fed_by", verbose_name=gettext_lazy("target")
+    )
+    target_first = _count(gettext_lazy("to way"), default=1)
+    count = _count(gettext_lazy("how many ways"), default=1)
 
     class Meta:
         ordering = ["source", "first", "pk"]
@@ -133,7 +159,7 @@ class PatchRun(Identified):
     def clean(self) -> None:
         # A form without a target says so itself.
         if self.target_id and self.source.production_id != self.target.production_id:
-            raise ValidationError("Those boxes belong to two productions.")
+            raise ValidationError(_("Those boxes belong to two productions."))
 
 
 class PatchLine(LastWritten, Identified):
@@ -142,30 +168,38 @@ class PatchLine(LastWritten, Identified):
     A row of a show stands in for the whole row of all shows. Without a box the input has no way.
     """
 
-    input = models.ForeignKey(Input, models.PROTECT, related_name="patch_lines")
+    input = models.ForeignKey(
+        Input, models.PROTECT, related_name="patch_lines", verbose_name=gettext_lazy("input")
+    )
     show = models.ForeignKey(
         Show, models.PROTECT, null=True, blank=True, default=None, related_name="patch_lines"
     )
     box = models.ForeignKey(
-        PatchBox, models.PROTECT, null=True, blank=True, default=None, related_name="lines"
+        PatchBox,
+        models.PROTECT,
+        null=True,
+        blank=True,
+        default=None,
+        related_name="lines",
+        verbose_name=gettext_lazy("box"),
     )
     way = _count("way", null=True, blank=True, default=None)
     monitor_channel = models.PositiveIntegerField(
-        "monitor channel",
+        gettext_lazy("monitor channel"),
         null=True,
         blank=True,
         default=None,
         validators=[MinValueValidator(1), MaxValueValidator(9999)],
     )
     split = models.CharField(
-        "split of this line",
+        gettext_lazy("split of this line"),
         max_length=12,
         choices=[("", "as the box says"), *Split.choices[1:]],
         blank=True,
         default="",
     )
     phantom_from = models.CharField(
-        "phantom power comes from",
+        gettext_lazy("phantom power comes from"),
         max_length=8,
         choices=PhantomFrom.choices,
         blank=True,
@@ -184,7 +218,11 @@ class PatchLine(LastWritten, Identified):
         ]
 
     def __str__(self) -> str:
-        return f"{self.input}: {self.box.mark} {self.way}" if self.box else f"{self.input}: no way"
+        return (
+            f"{self.input}: {self.box.mark} {self.way}"
+            if self.box
+            else _("{input}: no way").format(input=self.input)
+        )
 
 
 class PatchBoxAtShow(LastWritten, Identified):
@@ -194,20 +232,30 @@ class PatchBoxAtShow(LastWritten, Identified):
     """
 
     show = models.ForeignKey(Show, models.PROTECT, related_name="patch_boxes")
-    box = models.ForeignKey(PatchBox, models.PROTECT, related_name="at_shows")
-    name = models.CharField(
-        "what stands instead", max_length=60, blank=True, default="", help_text="Empty: ours."
+    box = models.ForeignKey(
+        PatchBox, models.PROTECT, related_name="at_shows", verbose_name=gettext_lazy("box")
     )
-    ways = _count("its ways", null=True, blank=True, default=None)
-    place = models.CharField("where it stands", max_length=80, blank=True, default="")
+    name = models.CharField(
+        gettext_lazy("what stands instead"),
+        max_length=60,
+        blank=True,
+        default="",
+        help_text=gettext_lazy("Empty: ours."),
+    )
+    ways = _count(gettext_lazy("its ways"), null=True, blank=True, default=None)
+    place = models.CharField(gettext_lazy("where it stands"), max_length=80, blank=True, default="")
     runs = models.CharField(
-        "where its ways go",
+        gettext_lazy("where its ways go"),
         max_length=300,
         blank=True,
         default="",
-        help_text="1–8 → B 1–8; several with ; between. “desk”: straight to the desk or the split.",
+        help_text=gettext_lazy(
+            "1–8 → B 1–8; several with ; between. “desk”: straight to the desk or the split."
+        ),
     )
-    words = models.CharField("to know about it", max_length=300, blank=True, default="")
+    words = models.CharField(
+        gettext_lazy("to know about it"), max_length=300, blank=True, default=""
+    )
 
     class Meta:
         ordering = ["box", "pk"]
@@ -229,33 +277,41 @@ class PatchBoxAtShow(LastWritten, Identified):
     def clean(self) -> None:
         self.name, self.place = " ".join(self.name.split()), " ".join(self.place.split())
         if not (self.name or self.ways or self.place or self.runs):
-            raise ValidationError("Say what is different at this show.")
+            raise ValidationError(_("Say what is different at this show."))
 
 
 class LentLine(LastWritten, Identified):
     """Lines or kit lent to another act at a show, or borrowed from one, in words, with its ways."""
 
     class Direction(models.TextChoices):
-        LENT = "lent", "lent to"
-        BORROWED = "borrowed", "borrowed from"
+        LENT = "lent", gettext_lazy("lent to")
+        BORROWED = "borrowed", gettext_lazy("borrowed from")
 
     show = models.ForeignKey(Show, models.PROTECT, related_name="lent_lines")
     direction = models.CharField(
-        "which way", max_length=8, choices=Direction.choices, default=Direction.LENT
+        gettext_lazy("which way"), max_length=8, choices=Direction.choices, default=Direction.LENT
     )
-    act = models.CharField("the other act", max_length=80)
-    what = models.CharField("lines or kit", max_length=200)
+    act = models.CharField(gettext_lazy("the other act"), max_length=80)
+    what = models.CharField(gettext_lazy("lines or kit"), max_length=200)
     box = models.ForeignKey(
-        PatchBox, models.PROTECT, null=True, blank=True, default=None, related_name="lent"
+        PatchBox,
+        models.PROTECT,
+        null=True,
+        blank=True,
+        default=None,
+        related_name="lent",
+        verbose_name=gettext_lazy("box"),
     )
-    first = _count("from way", null=True, blank=True, default=None)
-    count = _count("how many ways", null=True, blank=True, default=None)
+    first = _count(gettext_lazy("from way"), null=True, blank=True, default=None)
+    count = _count(gettext_lazy("how many ways"), null=True, blank=True, default=None)
     plugged = models.BooleanField(
-        "what we have plugged there stays and is used by both",
+        gettext_lazy("what we have plugged there stays and is used by both"),
         default=False,
-        help_text="Off where the ways are plugged anew at the changeover.",
+        help_text=gettext_lazy("Off where the ways are plugged anew at the changeover."),
     )
-    words = models.CharField("to know about it", max_length=300, blank=True, default="")
+    words = models.CharField(
+        gettext_lazy("to know about it"), max_length=300, blank=True, default=""
+    )
 
     class Meta:
         ordering = ["act", "box", "first", "pk"]
@@ -275,10 +331,10 @@ class LentLine(LastWritten, Identified):
     def clean(self) -> None:
         if self.box is None:
             if self.first is not None:
-                raise ValidationError({"box": "Which box are the ways of?"})
+                raise ValidationError({"box": _("Which box are the ways of?")})
             return
         if self.first is None:
-            raise ValidationError({"first": "Which way is the first?"})
+            raise ValidationError({"first": _("Which way is the first?")})
         self.count = self.count or 1
         if missing := missing_way(self.box, self.first, self.count):
             raise ValidationError({"first": missing})
@@ -312,4 +368,6 @@ def missing_way(box: PatchBox, first: int, count: int = 1) -> str:
     if first >= 1 and last <= box.ways:
         return ""
     wrong = first if first < 1 or first > box.ways else last
-    return f"{box.name} has ways 1 to {box.ways}: there is no way {box.mark} {wrong}."
+    return _("{name} has ways 1 to {ways}: there is no way {mark} {wrong}.").format(
+        name=box.name, ways=box.ways, mark=box.mark, wrong=wrong
+    )

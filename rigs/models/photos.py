@@ -6,8 +6,11 @@ from typing import ClassVar
 
 from django.conf import settings
 from django.db import models
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core import clock
+from core.languages.marked import gettext_noop
 from core.models import Production
 from core.models.base import Identified
 from rigs.fields import POSITION, PartField, ValueKind
@@ -42,17 +45,17 @@ class Photo(Part):
     class View(models.TextChoices):
         """What of its subject a photo shows."""
 
-        OVERALL = "overall", "all of it"
-        FRONT = "front", "from the front"
-        BACK = "back", "from the back"
-        SETTINGS = "settings", "knobs and switches"
-        MICROPHONE = "microphone", "where the microphone is"
-        PLUGS = "plugs", "plugs and cables"
+        OVERALL = "overall", gettext_lazy("all of it")
+        FRONT = "front", gettext_lazy("from the front")
+        BACK = "back", gettext_lazy("from the back")
+        SETTINGS = "settings", gettext_lazy("knobs and switches")
+        MICROPHONE = "microphone", gettext_lazy("where the microphone is")
+        PLUGS = "plugs", gettext_lazy("plugs and cables")
 
     KIND: ClassVar[str] = "photo"
     FIELDS: ClassVar[tuple[PartField, ...]] = (
-        PartField("image", kind=ValueKind.POINTER, label="picture"),
-        PartField("about", kind=ValueKind.POINTER, label="shows", names_part=True),
+        PartField("image", kind=ValueKind.POINTER, label=gettext_noop("picture")),
+        PartField("about", kind=ValueKind.POINTER, label=gettext_noop("shows"), names_part=True),
         PartField("view"),
         PartField("caption", names_part=True, searched=True),
         POSITION,
@@ -62,9 +65,11 @@ class Photo(Part):
     image = models.ForeignKey(StoredPhoto, models.PROTECT, related_name="uses")
     # The id of the unit or input it shows; empty for the rig as a whole.
     # No foreign key: it may be of two kinds. rigs/revisions/references.py checks that it is there.
-    about = models.UUIDField(null=True, blank=True)
-    view = models.CharField(max_length=20, choices=View, blank=True, default="")
-    caption = models.CharField(max_length=200, blank=True)
+    about = models.UUIDField(gettext_lazy("about"), null=True, blank=True)
+    view = models.CharField(
+        gettext_lazy("view"), max_length=20, choices=View, blank=True, default=""
+    )
+    caption = models.CharField(gettext_lazy("caption"), max_length=200, blank=True)
 
     class Meta(Part.Meta):
         indexes = [models.Index(fields=["rig", "position"], name="photo_in_order")]
@@ -75,4 +80,4 @@ class Photo(Part):
         return bool(self.about or self.view or self.caption)
 
     def __str__(self) -> str:
-        return self.caption or "photo"
+        return self.caption or _("photo")

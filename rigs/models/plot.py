@@ -9,11 +9,14 @@ edge. Right is as the players see it, as in the plan of a kit; stage right is ho
 from __future__ import annotations
 
 from decimal import Decimal
+from typing import TYPE_CHECKING
 from uuid import UUID
 
 from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.models import Player, Production, Show
 from core.models.base import Change, Identified, Retirable, RetirableQuerySet
@@ -23,18 +26,26 @@ from rigs.models.inputs import Input
 from rigs.models.patch import PatchBox
 from rigs.models.units import Unit
 
-TO_STAGE_RIGHT = "Minus for stage left. As the players see it: stage right is house left."
-UPSTAGE = "Away from the audience, from the front edge of the stage to the middle of the thing."
-WIDE = "From side to side."
-FACES = "Downstage is towards the audience. Degrees from there: 30° stage right."
-MEANWHILE = "Someone else has said meanwhile how large it is. Open it again."
-DEEP = "From its front to its back."
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
+
+TO_STAGE_RIGHT = gettext_lazy(
+    "Minus for stage left. As the players see it: stage right is house left."
+)
+UPSTAGE = gettext_lazy(
+    "Away from the audience, from the front edge of the stage to the middle of the thing."
+)
+
+WIDE = gettext_lazy("From side to side.")
+FACES = gettext_lazy("Downstage is towards the audience. Degrees from there: 30° stage right.")
+MEANWHILE = gettext_lazy("Someone else has said meanwhile how large it is. Open it again.")
+DEEP = gettext_lazy("From its front to its back.")
 
 
-def _figure(words: str, symbol: str, most: int, places: int) -> models.DecimalField:  # type: ignore[type-arg]
+def _figure(words: StrOrPromise, most: int, places: int) -> models.DecimalField:  # type: ignore[type-arg]
     limits = [MinValueValidator(Decimal(1)), MaxValueValidator(Decimal(most))]
     return models.DecimalField(
-        f"{words}, {symbol}",
+        words,
         max_digits=6,
         decimal_places=places,
         null=True,
@@ -47,9 +58,9 @@ def _figure(words: str, symbol: str, most: int, places: int) -> models.DecimalFi
 class OnStage(models.Model):
     """A place in metres; None where nobody measured it."""
 
-    right_m = LengthField("to stage right", below_zero=True, help_text=TO_STAGE_RIGHT)
+    right_m = LengthField(gettext_lazy("to stage right"), below_zero=True, help_text=TO_STAGE_RIGHT)
     right_unit = LengthUnitField(default="m")
-    up_m = LengthField("upstage", below_zero=True, help_text=UPSTAGE)
+    up_m = LengthField(gettext_lazy("upstage"), below_zero=True, help_text=UPSTAGE)
     up_unit = LengthUnitField(default="m")
 
     class Meta:
@@ -64,6 +75,7 @@ class Facing(models.Model):
     """Which way it faces: degrees from downstage, to stage left less than 0; None where unsaid."""
 
     faces = models.SmallIntegerField(
+        gettext_lazy("faces"),
         null=True,
         blank=True,
         default=None,
@@ -82,16 +94,21 @@ class StageSize(Identified):
     show = models.ForeignKey(
         Show, models.PROTECT, null=True, blank=True, default=None, related_name="stage_sizes"
     )
-    width_m = LengthField("width of the stage", help_text="Across the stage.")
+    width_m = LengthField(
+        gettext_lazy("width of the stage"), help_text=gettext_lazy("Across the stage.")
+    )
     width_unit = LengthUnitField(default="m")
-    depth_m = LengthField("depth of the stage", help_text="From the front edge to the back.")
+    depth_m = LengthField(
+        gettext_lazy("depth of the stage"),
+        help_text=gettext_lazy("From the front edge to the back."),
+    )
     depth_unit = LengthUnitField(default="m")
     words = models.CharField(
-        "to know about it",
+        gettext_lazy("to know about it"),
         max_length=200,
         blank=True,
         default="",
-        help_text="Load-in, height, what is in the way.",
+        help_text=gettext_lazy("Load-in, height, what is in the way."),
     )
     version = models.PositiveIntegerField(default=1, editable=False)
 
@@ -112,19 +129,19 @@ class StageSize(Identified):
         ]
 
     def __str__(self) -> str:
-        return f"Stage of {self.show or self.production}"
+        return _("Stage of {place}").format(place=self.show or self.production)
 
 
 class Riser(OnStage, Facing, Retirable):
     """A platform on the stage; its place is that of its middle."""
 
     production = models.ForeignKey(Production, models.PROTECT, related_name="risers")
-    name = models.CharField(max_length=60)
-    width_m = LengthField("width", help_text=WIDE)
+    name = models.CharField(gettext_lazy("name"), max_length=60)
+    width_m = LengthField(gettext_lazy("width"), help_text=WIDE)
     width_unit = LengthUnitField(default="m")
-    depth_m = LengthField("depth", help_text=DEEP)
+    depth_m = LengthField(gettext_lazy("depth"), help_text=DEEP)
     depth_unit = LengthUnitField(default="m")
-    height_m = LengthField("height", limit_m=10)
+    height_m = LengthField(gettext_lazy("height"), limit_m=10)
     height_unit = LengthUnitField(default="cm")
     player = models.ForeignKey(
         Player,
@@ -133,9 +150,11 @@ class Riser(OnStage, Facing, Retirable):
         blank=True,
         default=None,
         related_name="risers",
-        verbose_name="whose it is",
+        verbose_name=gettext_lazy("whose it is"),
     )
-    words = models.CharField("to know about it", max_length=200, blank=True, default="")
+    words = models.CharField(
+        gettext_lazy("to know about it"), max_length=200, blank=True, default=""
+    )
 
     objects = RetirableQuerySet.as_manager()
 
@@ -155,24 +174,28 @@ class MainsDrop(OnStage, Retirable):
 
     production = models.ForeignKey(Production, models.PROTECT, related_name="mains_drops")
     name = models.CharField(
-        max_length=60, help_text="As it is labelled. Units name it as their mains circuit."
+        gettext_lazy("name"),
+        max_length=60,
+        help_text=gettext_lazy("As it is labelled. Units name it as their mains circuit."),
     )
     place = models.CharField(
-        "where it is",
+        gettext_lazy("where it is"),
         max_length=80,
         blank=True,
         default="",
-        help_text="As seen from the stage: “stage left, behind the bass”.",
+        help_text=gettext_lazy("As seen from the stage: “stage left, behind the bass”."),
     )
-    volts = _figure("voltage", "V", 1000, 1)
-    hertz = _figure("frequency", "Hz", 400, 1)
-    amps = _figure("current it is made for", "A", 1000, 1)
+    volts = _figure(gettext_lazy("voltage, V"), 1000, 1)
+    hertz = _figure(gettext_lazy("frequency, Hz"), 400, 1)
+    amps = _figure(gettext_lazy("current it is made for, A"), 1000, 1)
     supply = models.CharField(
-        "sockets and what else is wanted",
+        gettext_lazy("sockets and what else is wanted"),
         max_length=200,
         blank=True,
         default="",
-        help_text="What is plugged in there, how many sockets, away from which loads.",
+        help_text=gettext_lazy(
+            "What is plugged in there, how many sockets, away from which loads."
+        ),
     )
 
     objects = RetirableQuerySet.as_manager()
@@ -199,7 +222,9 @@ class MainsDrop(OnStage, Retirable):
     def clean(self) -> None:
         # The name of a circuit ends at the first comma, behind which its figures stand.
         if "," in self.name:
-            raise ValidationError({"name": "No comma, please: figures have fields of their own."})
+            raise ValidationError(
+                {"name": _("No comma, please: figures have fields of their own.")}
+            )
 
 
 def _of(model: type[models.Model]) -> models.ForeignKey:  # type: ignore[type-arg]
@@ -237,9 +262,9 @@ class PlotPlace(OnStage, Facing, Identified):
     drop = _of(MainsDrop)
     # Who knows monitors is further downstream, so no key of a table (rigs.places.MONITORS).
     monitor = models.UUIDField(null=True, default=None, editable=False)
-    width_m = LengthField("width", help_text=WIDE)
+    width_m = LengthField(gettext_lazy("width"), help_text=WIDE)
     width_unit = LengthUnitField(default="cm")
-    depth_m = LengthField("depth", help_text=DEEP)
+    depth_m = LengthField(gettext_lazy("depth"), help_text=DEEP)
     depth_unit = LengthUnitField(default="cm")
     version = models.PositiveIntegerField(default=1, editable=False)
 

@@ -9,8 +9,10 @@ from django.db.models import F, Value
 from django.db.models.functions import StrIndex
 from django.urls import reverse
 from django.utils.functional import cached_property
+from django.utils.translation import gettext_lazy
 
 from core import clock
+from core.languages.marked import gettext_noop
 from core.models import Player, Production
 from rigs.changes.chain import NO_PARENT
 from rigs.changes.edits import Snapshot
@@ -18,7 +20,7 @@ from rigs.fields import FieldRole, PartField, ValueKind
 from rigs.models.parts import GuardedQuerySet, Tracked
 
 # Of a player's rigs the one the sound is made on comes first: its place in this list of variants.
-VARIANTS_IN_ORDER = StrIndex(Value("main fly spare rehearsal"), F("variant"))
+VARIANTS_IN_ORDER = StrIndex(Value(gettext_lazy("main fly spare rehearsal")), F("variant"))
 
 
 class Rig(Tracked):
@@ -30,26 +32,36 @@ class Rig(Tracked):
         PartField("variant", FieldRole.VARIANT, searched=True),
         PartField("sound", FieldRole.SIGNED_WORDS, searched=True),
         PartField("notes", searched=True),
-        PartField("retired", FieldRole.VARIANT, ValueKind.YES_NO, label="put away", searched=True),
+        PartField(
+            "retired",
+            FieldRole.VARIANT,
+            ValueKind.YES_NO,
+            label=gettext_noop("put away"),
+            searched=True,
+        ),
     )
 
     class Variant(models.TextChoices):
-        MAIN = "main", "main rig"
-        FLY = "fly", "fly rig"
-        SPARE = "spare", "spare"
-        REHEARSAL = "rehearsal", "rehearsal rig"
+        MAIN = "main", gettext_lazy("main rig")
+        FLY = "fly", gettext_lazy("fly rig")
+        SPARE = "spare", gettext_lazy("spare")
+        REHEARSAL = "rehearsal", gettext_lazy("rehearsal rig")
 
     production = models.ForeignKey(Production, models.PROTECT, related_name="rigs")
-    player = models.ForeignKey(Player, models.PROTECT, related_name="rigs")
-    name = models.CharField(max_length=120)
-    variant = models.CharField(max_length=16, choices=Variant.choices, default=Variant.MAIN)
+    player = models.ForeignKey(
+        Player, models.PROTECT, related_name="rigs", verbose_name=gettext_lazy("player")
+    )
+    name = models.CharField(gettext_lazy("name"), max_length=120)
+    variant = models.CharField(
+        gettext_lazy("variant"), max_length=16, choices=Variant.choices, default=Variant.MAIN
+    )
     sound = models.TextField(
-        "how it should sound",
+        gettext_lazy("how it should sound"),
         blank=True,
         max_length=4000,
-        help_text="In the player’s own words. This is what gets signed.",
+        help_text=gettext_lazy("In the player’s own words. This is what gets signed."),
     )
-    notes = models.TextField("crew notes", blank=True, max_length=8000)
+    notes = models.TextField(gettext_lazy("crew notes"), blank=True, max_length=8000)
     retired = models.BooleanField(default=False)
     # The newest revision, so that the gateway reads one row to know where the chain ends.
     head_number = models.PositiveIntegerField(default=0, editable=False)

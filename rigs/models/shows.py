@@ -11,6 +11,8 @@ from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core import clock
 from core.models import Player, Show
@@ -44,37 +46,41 @@ class ShowInput(OfflineTimes, Identified):
     NEEDS_WHY: ClassVar[tuple[str, ...]] = ("device", "absent")
 
     show = models.ForeignKey(Show, models.PROTECT, related_name="input_differences")
-    input = models.ForeignKey(Input, models.PROTECT, related_name="at_shows")
-    absent = models.BooleanField("not used at this show", default=False)
+    input = models.ForeignKey(
+        Input, models.PROTECT, related_name="at_shows", verbose_name=gettext_lazy("input")
+    )
+    absent = models.BooleanField(gettext_lazy("not used at this show"), default=False)
     device = models.ForeignKey(
         Device,
         models.PROTECT,
         null=True,
         blank=True,
         related_name="+",
-        verbose_name="microphone or DI instead",
+        verbose_name=gettext_lazy("microphone or DI instead"),
     )
-    hired_locally = models.BooleanField("its microphone or DI is hired locally", default=False)
+    hired_locally = models.BooleanField(
+        gettext_lazy("its microphone or DI is hired locally"), default=False
+    )
     number = models.PositiveIntegerField(
-        "channel at this show",
+        gettext_lazy("channel at this show"),
         null=True,
         blank=True,
         validators=[MinValueValidator(1), MaxValueValidator(9999)],
     )
-    stand = models.CharField(max_length=80, blank=True)
-    stage_position = models.CharField("cable or stage box", max_length=80, blank=True)
-    phantom = models.BooleanField("phantom power", null=True, blank=True)
+    stand = models.CharField(gettext_lazy("stand"), max_length=80, blank=True)
+    stage_position = models.CharField(gettext_lazy("cable or stage box"), max_length=80, blank=True)
+    phantom = models.BooleanField(gettext_lazy("phantom power"), null=True, blank=True)
     pad_db = models.DecimalField(
-        "pad, dB",
+        gettext_lazy("pad, dB"),
         max_digits=4,
         decimal_places=1,
         null=True,
         blank=True,
         validators=[MinValueValidator(-60), MaxValueValidator(0)],
-        help_text="−20 for a 20 dB pad, 0 for none.",
+        help_text=gettext_lazy("−20 for a 20 dB pad, 0 for none."),
     )
     gain_db = models.DecimalField(
-        "preamp gain, dB",
+        gettext_lazy("preamp gain, dB"),
         max_digits=4,
         decimal_places=1,
         null=True,
@@ -82,16 +88,16 @@ class ShowInput(OfflineTimes, Identified):
         validators=[MinValueValidator(-30), MaxValueValidator(90)],
     )
     high_pass_hz = models.DecimalField(
-        "HPF, Hz",
+        gettext_lazy("HPF, Hz"),
         max_digits=6,
         decimal_places=1,
         null=True,
         blank=True,
         validators=[MinValueValidator(0), MaxValueValidator(20000)],
-        help_text="0 for off.",
+        help_text=gettext_lazy("0 for off."),
     )
-    why = models.CharField(max_length=16, choices=WHY, blank=True)
-    words = models.CharField("in a few words", max_length=500, blank=True)
+    why = models.CharField(gettext_lazy("why"), max_length=16, choices=WHY, blank=True)
+    words = models.CharField(gettext_lazy("in a few words"), max_length=500, blank=True)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
     by_name = models.CharField(max_length=120, editable=False)
     at = models.DateTimeField(default=clock.now, editable=False)
@@ -115,16 +121,16 @@ class ShowInput(OfflineTimes, Identified):
     def clean(self) -> None:
         production = self.show.leg.production_id
         if self.input.rig.production_id != production:
-            raise ValidationError("That input belongs to another production.")
+            raise ValidationError(_("That input belongs to another production."))
         if self.device is not None and self.device.production_id != production:
             raise ValidationError(
-                {"device": "That microphone or DI belongs to another production."}
+                {"device": _("That microphone or DI belongs to another production.")}
             )
         # Where it is and how it is set up for an evening needs no reason; another microphone does.
         if self.device is not None or self.absent:
-            missing = {"why": "Say what happened."} if not self.why else {}
+            missing = {"why": _("Say what happened.")} if not self.why else {}
             if not self.words.strip():
-                missing["words"] = "Say in a few words what happened."
+                missing["words"] = _("Say in a few words what happened.")
             if missing:
                 raise ValidationError(missing)
 
@@ -135,7 +141,9 @@ def _column_at_shows(name: str) -> models.Field[Any, Any]:
     _, _, args, more = column.deconstruct()
     # Its related_name would clash with that of the input, so that it has to be written by hand.
     if isinstance(column, models.ForeignKey):
-        raise TypeError(f"Write the column of {name} at a show out: it points at a record.")
+        raise TypeError(
+            _("Write the column of {name} at a show out: it points at a record.").format(name=name)
+        )
     if isinstance(column, LengthUnitField):
         return LengthUnitField(*args, **more)
     is_text = isinstance(column, models.CharField | models.TextField)
@@ -160,7 +168,9 @@ class ShowRig(OfflineTimes, Identified):
 
     show = models.ForeignKey(Show, models.PROTECT, related_name="rigs_chosen")
     rig = models.ForeignKey(Rig, models.PROTECT, related_name="chosen_at")
-    plays = models.BooleanField()
+    plays = models.BooleanField(
+        gettext_lazy("plays"),
+    )
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
     by_name = models.CharField(max_length=120, editable=False)
     at = models.DateTimeField(default=clock.now, editable=False)
@@ -181,14 +191,24 @@ class ShowDep(OfflineTimes, Identified):
     """
 
     show = models.ForeignKey(Show, models.PROTECT, related_name="deps")
-    player = models.ForeignKey(Player, models.PROTECT, related_name="deps")
-    name = models.CharField("dep", max_length=120, blank=True, default="")
+    player = models.ForeignKey(
+        Player, models.PROTECT, related_name="deps", verbose_name=gettext_lazy("player")
+    )
+    name = models.CharField(gettext_lazy("dep"), max_length=120, blank=True, default="")
     # Where the dep is a player of the production; `name` is then what they were called.
     stands_in = models.ForeignKey(
-        Player, models.PROTECT, null=True, blank=True, default=None, related_name="+"
+        Player,
+        models.PROTECT,
+        null=True,
+        blank=True,
+        default=None,
+        related_name="+",
+        verbose_name=gettext_lazy("stands in"),
     )
-    differs = models.CharField("what differs for them", max_length=500, blank=True, default="")
-    to_leg_end = models.BooleanField("to the end of the leg", default=False)
+    differs = models.CharField(
+        gettext_lazy("what differs for them"), max_length=500, blank=True, default=""
+    )
+    to_leg_end = models.BooleanField(gettext_lazy("to the end of the leg"), default=False)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
     by_name = models.CharField(max_length=120, editable=False)
     at = models.DateTimeField(default=clock.now, editable=False)
@@ -214,19 +234,21 @@ class ShowHire(Identified):
     class HireSection(models.TextChoices):
         """The sections of the pack list that can be hired."""
 
-        DEVICES = "devices", "microphones and DIs"
-        STANDS = "stands", "stands"
-        CABLES = "cables", "cables"
-        UNITS = "units", "instruments, amplifiers and other gear"
+        DEVICES = "devices", gettext_lazy("microphones and DIs")
+        STANDS = "stands", gettext_lazy("stands")
+        CABLES = "cables", gettext_lazy("cables")
+        UNITS = "units", gettext_lazy("instruments, amplifiers and other gear")
 
     show = models.ForeignKey(Show, models.PROTECT, related_name="hires")
-    section = models.CharField("kind", max_length=8, choices=HireSection.choices)
-    what = models.CharField(max_length=200, help_text="As the pack list calls it.")
-    count = models.PositiveIntegerField(
-        default=1, validators=[MinValueValidator(1), MaxValueValidator(999)]
+    section = models.CharField(gettext_lazy("kind"), max_length=8, choices=HireSection.choices)
+    what = models.CharField(
+        gettext_lazy("what"), max_length=200, help_text=gettext_lazy("As the pack list calls it.")
     )
-    from_whom = models.CharField("hired from", max_length=120, blank=True)
-    words = models.CharField("to know about it", max_length=500, blank=True)
+    count = models.PositiveIntegerField(
+        gettext_lazy("count"), default=1, validators=[MinValueValidator(1), MaxValueValidator(999)]
+    )
+    from_whom = models.CharField(gettext_lazy("hired from"), max_length=120, blank=True)
+    words = models.CharField(gettext_lazy("to know about it"), max_length=500, blank=True)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
     by_name = models.CharField(max_length=120, editable=False)
     at = models.DateTimeField(default=clock.now, editable=False)

@@ -12,7 +12,10 @@ from uuid import UUID, uuid5
 
 from django.core.exceptions import ValidationError
 from django.db import models
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
+from core.languages.marked import gettext_noop
 from core.models import Player
 from rigs.fields import POSITION, FieldRole, PartField, ValueKind
 from rigs.models.inputs import Input
@@ -34,7 +37,9 @@ class Group(Part):
 
     rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="groups")
     name = models.CharField(
-        "name of the group", max_length=80, help_text="The kit, the brass, the keyboards …"
+        gettext_lazy("name of the group"),
+        max_length=80,
+        help_text=gettext_lazy("The kit, the brass, the keyboards …"),
     )
 
     class Meta(Part.Meta):
@@ -54,7 +59,7 @@ class Member(Part):
             "group",
             FieldRole.PLACEMENT,
             ValueKind.POINTER,
-            label="belongs to",
+            label=gettext_noop("belongs to"),
             names_part=True,
         ),
         PartField(
@@ -64,15 +69,19 @@ class Member(Part):
     )
 
     rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="members")
-    group = models.ForeignKey(Group, models.PROTECT, related_name="members")
-    unit = models.ForeignKey(Unit, models.PROTECT, related_name="memberships")
+    group = models.ForeignKey(
+        Group, models.PROTECT, related_name="members", verbose_name=gettext_lazy("group")
+    )
+    unit = models.ForeignKey(
+        Unit, models.PROTECT, related_name="memberships", verbose_name=gettext_lazy("unit")
+    )
 
     class Meta(Part.Meta):
         verbose_name = "member of a group"
         indexes = [models.Index(fields=["rig", "group"], name="member_by_group")]
 
     def __str__(self) -> str:
-        return f"{self.unit} in {self.group}"
+        return _("{unit} in {group}").format(unit=self.unit, group=self.group)
 
 
 class Source(Part):
@@ -82,7 +91,11 @@ class Source(Part):
     KIND: ClassVar[str] = "source"
     FIELDS: ClassVar[tuple[PartField, ...]] = (
         PartField(
-            "input", FieldRole.PLACEMENT, ValueKind.POINTER, label="belongs to", names_part=True
+            "input",
+            FieldRole.PLACEMENT,
+            ValueKind.POINTER,
+            label=gettext_noop("belongs to"),
+            names_part=True,
         ),
         PartField(
             "unit",
@@ -109,11 +122,33 @@ class Source(Part):
     )
 
     rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="sources")
-    input = models.ForeignKey(Input, models.PROTECT, related_name="sources")
-    unit = models.ForeignKey(Unit, models.PROTECT, null=True, blank=True, related_name="+")
-    group = models.ForeignKey(Group, models.PROTECT, null=True, blank=True, related_name="+")
+    input = models.ForeignKey(
+        Input, models.PROTECT, related_name="sources", verbose_name=gettext_lazy("input")
+    )
+    unit = models.ForeignKey(
+        Unit,
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="+",
+        verbose_name=gettext_lazy("unit"),
+    )
+    group = models.ForeignKey(
+        Group,
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="+",
+        verbose_name=gettext_lazy("group"),
+    )
     player = models.ForeignKey(
-        Player, models.PROTECT, null=True, blank=True, default=None, related_name="+"
+        Player,
+        models.PROTECT,
+        null=True,
+        blank=True,
+        default=None,
+        related_name="+",
+        verbose_name=gettext_lazy("player"),
     )
 
     class Meta(Part.Meta):
@@ -121,12 +156,13 @@ class Source(Part):
         indexes = [models.Index(fields=["rig", "input"], name="source_by_input")]
 
     def __str__(self) -> str:
-        return f"{self.unit or self.group or rig_of(str(self.player))} on {self.input}"
+        source = self.unit or self.group or rig_of(str(self.player))
+        return _("{source} on {input}").format(source=source, input=self.input)
 
     def tidy(self) -> None:
         if sum(each is not None for each in (self.unit_id, self.group_id, self.player_id)) != 1:
             raise ValidationError(
-                {"unit": "A source is a unit, a group of units or the rig of another player."}
+                {"unit": _("A source is a unit, a group of units or the rig of another player.")}
             )
 
 

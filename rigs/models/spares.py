@@ -12,8 +12,11 @@ from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core import clock
+from core.languages.marked import gettext_noop
 from core.models import Show
 from core.models.base import Identified
 from core.personal.fields import PersonalCharField
@@ -34,7 +37,7 @@ class Spare(Part):
             "unit",
             FieldRole.HEARD_WORDS,
             ValueKind.POINTER,
-            label="belongs to",
+            label=gettext_noop("belongs to"),
             names_part=True,
             searched=True,
         ),
@@ -53,77 +56,100 @@ class Spare(Part):
     )
 
     class Sort(models.TextChoices):
-        STRING_SET = "string_set", "string set"
-        STRING = "string", "single string"
-        HEAD = "head", "drum head"
-        BATTERY = "battery", "battery"
-        VALVE = "valve", "valve"
-        FUSE = "fuse", "fuse"
-        STICK = "stick", "sticks or beater"
-        PAD = "pad", "pad or felt"
-        CABLE = "cable", "cable"
-        OTHER = "other", "other"
+        STRING_SET = "string_set", gettext_lazy("string set")
+        STRING = "string", gettext_lazy("single string")
+        HEAD = "head", gettext_lazy("drum head")
+        BATTERY = "battery", gettext_lazy("battery")
+        VALVE = "valve", gettext_lazy("valve")
+        FUSE = "fuse", gettext_lazy("fuse")
+        STICK = "stick", gettext_lazy("sticks or beater")
+        PAD = "pad", gettext_lazy("pad or felt")
+        CABLE = "cable", gettext_lazy("cable")
+        OTHER = "other", gettext_lazy("other")
 
     class DrumSide(models.TextChoices):
-        NONE = "", "does not apply"
-        BATTER = "batter", "batter head"
-        RESONANT = "resonant", "resonant head"
+        NONE = "", gettext_lazy("does not apply")
+        BATTER = "batter", gettext_lazy("batter head")
+        RESONANT = "resonant", gettext_lazy("resonant head")
 
     class PitchAt(models.TextChoices):
         """What the note was taken from: a drum rings lower as a whole than its head at a lug."""
 
-        NOT_SAID = "", "not said"
-        LUG = "lug", "by lug: the head struck beside each lug"
-        FUNDAMENTAL = "fundamental", "fundamental: the drum struck in the middle"
+        NOT_SAID = "", gettext_lazy("not said")
+        LUG = "lug", gettext_lazy("by lug: the head struck beside each lug")
+        FUNDAMENTAL = "fundamental", gettext_lazy("fundamental: the drum struck in the middle")
 
     class EveryChoice(models.TextChoices):
-        HAND = Per.HAND.value, "when it is worn"
-        SHOWS = Per.SHOWS.value, "shows"
-        DAYS = Per.DAYS.value, "days"
+        HAND = Per.HAND.value, gettext_lazy("when it is worn")
+        SHOWS = Per.SHOWS.value, gettext_lazy("shows")
+        DAYS = Per.DAYS.value, gettext_lazy("days")
 
     rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="spares")
-    unit = models.ForeignKey(Unit, models.PROTECT, related_name="spares")
-    sort = models.CharField("kind of thing", max_length=12, choices=Sort.choices, default="other")
-    what = models.CharField(
-        "what exactly",
-        max_length=160,
-        help_text="Type and values as on the box: 9 V block, T 1 A 250 V, coated 14 in …",
+    unit = models.ForeignKey(
+        Unit, models.PROTECT, related_name="spares", verbose_name=gettext_lazy("unit")
     )
-    maker = models.CharField(max_length=80, blank=True)
+    sort = models.CharField(
+        gettext_lazy("kind of thing"), max_length=12, choices=Sort.choices, default="other"
+    )
+    what = models.CharField(
+        gettext_lazy("what exactly"),
+        max_length=160,
+        help_text=gettext_lazy(
+            "Type and values as on the box: 9 V block, T 1 A 250 V, coated 14 in …"
+        ),
+    )
+    maker = models.CharField(gettext_lazy("maker"), max_length=80, blank=True)
     gauges = models.CharField(
+        gettext_lazy("gauges"),
         max_length=160,
         blank=True,
-        help_text="Of strings, in order: 10 13 17 26w 36w 46w, or 0.25 0.33 0.43 mm.",
+        help_text=gettext_lazy("Of strings, in order: 10 13 17 26w 36w 46w, or 0.25 0.33 0.43 mm."),
     )
     side = models.CharField(
-        "side of the drum", max_length=8, choices=DrumSide.choices, blank=True, default=""
+        gettext_lazy("side of the drum"),
+        max_length=8,
+        choices=DrumSide.choices,
+        blank=True,
+        default="",
     )
     pitch = models.CharField(
-        "tuned to", max_length=8, blank=True, help_text="Of a drum head, with its octave: F#3."
+        gettext_lazy("tuned to"),
+        max_length=8,
+        blank=True,
+        help_text=gettext_lazy("Of a drum head, with its octave: F#3."),
     )
     pitch_at = models.CharField(
-        "the note is taken",
+        gettext_lazy("the note is taken"),
         max_length=12,
         choices=PitchAt.choices,
         blank=True,
         default="",
-        help_text="Lug and fundamental differ by several semitones: a note that does not say which "
-        "cannot be tuned to.",
+        help_text=gettext_lazy(
+            "Lug and fundamental differ by several semitones: a note that does not say which "
+            "cannot be tuned to."
+        ),
     )
     in_use = models.PositiveSmallIntegerField(
-        "in use", default=1, validators=[MaxValueValidator(999)], help_text="How many it takes."
+        gettext_lazy("in use"),
+        default=1,
+        validators=[MaxValueValidator(999)],
+        help_text=gettext_lazy("How many it takes."),
     )
     carried = models.PositiveSmallIntegerField(
-        "spares to carry", default=0, validators=[MaxValueValidator(999)]
+        gettext_lazy("spares to carry"), default=0, validators=[MaxValueValidator(999)]
     )
     every = models.PositiveSmallIntegerField(
-        "changed every",
+        gettext_lazy("changed every"),
         null=True,
         blank=True,
         validators=[MinValueValidator(1), MaxValueValidator(999)],
     )
     per = models.CharField(
-        "counted in", max_length=5, choices=EveryChoice.choices, blank=True, default=""
+        gettext_lazy("counted in"),
+        max_length=5,
+        choices=EveryChoice.choices,
+        blank=True,
+        default="",
     )
 
     class Meta(Part.Meta):
@@ -137,7 +163,7 @@ class Spare(Part):
         # Each says nothing without the other.
         if bool(self.per) != (self.every is not None):
             wrong["every"] = (
-                "Say after how many." if self.per else "Say whether these are shows or days."
+                _("Say after how many.") if self.per else _("Say whether these are shows or days.")
             )
         try:
             self.gauges = parse_gauges(self.gauges).text if self.gauges else ""
@@ -146,9 +172,11 @@ class Spare(Part):
         try:
             self.pitch = _note(self.pitch)
         except ValueError:
-            wrong["pitch"] = f"“{self.pitch}” is no note with its octave, such as F#3 or Bb2."
+            wrong["pitch"] = _("“{pitch}” is no note with its octave, such as F#3 or Bb2.").format(
+                pitch=self.pitch
+            )
         if self.pitch_at and not self.pitch:
-            wrong.setdefault("pitch", "Write the note, or do not say where it is taken.")
+            wrong.setdefault("pitch", _("Write the note, or do not say where it is taken."))
         if wrong:
             raise ValidationError(wrong)
 
@@ -174,8 +202,8 @@ class UpkeepEntry(Identified):
     spare = models.ForeignKey(Spare, models.PROTECT, related_name="entries")
     said_of = models.CharField(max_length=240, editable=False)  # what it was then
     show = models.ForeignKey(Show, models.PROTECT, null=True, blank=True, related_name="upkeep")
-    done_on = models.DateField("changed on")
-    words = PersonalCharField("remark", max_length=300, blank=True, person="by")
+    done_on = models.DateField(gettext_lazy("changed on"))
+    words = PersonalCharField(gettext_lazy("remark"), max_length=300, blank=True, person="by")
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
     # Accounts change their names.
     by_name = PersonalCharField(max_length=120, editable=False, kind="name", person="by")

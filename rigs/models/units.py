@@ -6,7 +6,10 @@ from typing import ClassVar
 
 from django.core.exceptions import ValidationError
 from django.db import models
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
+from core.languages.marked import gettext_noop
 from core.models.fields import LengthField, LengthUnitField
 from rigs.fields import (
     FOR_CUSTOMS,
@@ -45,7 +48,7 @@ class Unit(Part):
         PartField("mains_rating", group=ON_THE_ROAD),
         PartField("packed_in", searched=True, group=ON_THE_ROAD),
         PartField("country_of_origin", group=FOR_CUSTOMS),
-        PartField("worth", kind=ValueKind.NUMBER, label="value", group=FOR_CUSTOMS),
+        PartField("worth", kind=ValueKind.NUMBER, label=gettext_noop("value"), group=FOR_CUSTOMS),
         PartField("currency", group=FOR_CUSTOMS),
         PartField(
             "plan_right_m",
@@ -67,7 +70,7 @@ class Unit(Part):
             "midi_channel",
             FieldRole.SIGNAL,
             ValueKind.WHOLE,
-            label="MIDI channel",
+            label=gettext_noop("MIDI channel"),
             names_part=True,
             group=PLAYBACK,
         ),
@@ -77,78 +80,106 @@ class Unit(Part):
     TOGETHER: ClassVar[tuple[tuple[str, ...], ...]] = (("worth", "currency"),)
 
     class Machine(models.TextChoices):
-        ALONE = "", "none: it runs alone"
-        A = "A", "A, which is heard first"
-        B = "B", "B, which runs along and takes over"
+        ALONE = "", gettext_lazy("none: it runs alone")
+        A = "A", gettext_lazy("A, which is heard first")
+        B = "B", gettext_lazy("B, which runs along and takes over")
 
     class Programs(models.TextChoices):
-        UNSTATED = "", "not stated"
-        FROM_0 = FROM_0, "from 0"
-        FROM_1 = FROM_1, "from 1"
+        UNSTATED = "", gettext_lazy("not stated")
+        FROM_0 = FROM_0, gettext_lazy("from 0")
+        FROM_1 = FROM_1, gettext_lazy("from 1")
 
     rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="units")
-    name = models.CharField(max_length=120, help_text="What the crew calls it.")
-    gear = models.CharField("kind of gear", max_length=24, choices=gear_choices, default="other")
-    maker = models.CharField(max_length=80, blank=True)
-    model = models.CharField(max_length=80, blank=True)
-    serial = models.CharField("serial number or label", max_length=80, blank=True)
-    tuning = models.CharField(
-        max_length=80, blank=True, help_text="Open strings, low to high: D2 A2 D3 G3 B3 E4."
+    name = models.CharField(
+        gettext_lazy("name"), max_length=120, help_text=gettext_lazy("What the crew calls it.")
     )
-    notes = models.TextField(blank=True, max_length=4000)
-    stage_position = models.CharField(
-        "place on stage",
+    gear = models.CharField(
+        gettext_lazy("kind of gear"), max_length=24, choices=gear_choices, default="other"
+    )
+    maker = models.CharField(gettext_lazy("maker"), max_length=80, blank=True)
+    model = models.CharField(gettext_lazy("model"), max_length=80, blank=True)
+    serial = models.CharField(gettext_lazy("serial number or label"), max_length=80, blank=True)
+    tuning = models.CharField(
+        gettext_lazy("tuning"),
         max_length=80,
         blank=True,
-        help_text="Drum riser, stage left behind the bass … Mains power is added up by it.",
+        help_text=gettext_lazy("Open strings, low to high: D2 A2 D3 G3 B3 E4."),
+    )
+    notes = models.TextField(gettext_lazy("notes"), blank=True, max_length=4000)
+    stage_position = models.CharField(
+        gettext_lazy("place on stage"),
+        max_length=80,
+        blank=True,
+        help_text=gettext_lazy(
+            "Drum riser, stage left behind the bass … Mains power is added up by it."
+        ),
     )
     mains_circuit = models.CharField(
+        gettext_lazy("mains circuit"),
         max_length=80,
         blank=True,
         default="",
-        help_text="The circuit it is plugged into, as it is labelled, with its figures where they "
-        "are known: Backline left, 230 V, 16 A. Write it alike for all that share it.",
+        help_text=gettext_lazy(
+            "The circuit it is plugged into, as it is labelled, with its figures where they "
+            "are known: Backline left, 230 V, 16 A. Write it alike for all that share it."
+        ),
     )
     mains_rating = models.CharField(
-        "mains, as its rating plate says",
+        gettext_lazy("mains, as its rating plate says"),
         max_length=120,
         blank=True,
         default="",
-        help_text="Read off the plate: 100–240 V, 50/60 Hz, 1.6 A. A slash between volts is a "
-        "selector: 120/230 V.",
+        help_text=gettext_lazy(
+            "Read off the plate: 100–240 V, 50/60 Hz, 1.6 A. A slash between volts is a "
+            "selector: 120/230 V."
+        ),
     )
     packed_in = models.CharField(
-        "case it travels in",
+        gettext_lazy("case it travels in"),
         max_length=80,
         blank=True,
-        help_text="As written on the case: Case 4. Units with the same case share its label.",
+        help_text=gettext_lazy(
+            "As written on the case: Case 4. Units with the same case share its label."
+        ),
     )
     country_of_origin, worth, currency = customs_columns()
     # Where its centre is in a plan of the kit: from the snare's centre, as the drummer sits.
-    plan_right_m = LengthField("right of the snare’s centre", below_zero=True)
+    plan_right_m = LengthField(gettext_lazy("right of the snare’s centre"), below_zero=True)
     plan_right_unit = LengthUnitField(default="cm")
-    plan_front_m = LengthField("in front of the snare’s centre", below_zero=True)
+    plan_front_m = LengthField(gettext_lazy("in front of the snare’s centre"), below_zero=True)
     plan_front_unit = LengthUnitField(default="cm")
     machine = models.CharField(
-        "machine of a pair", max_length=1, choices=Machine.choices, blank=True, default=""
+        gettext_lazy("machine of a pair"),
+        max_length=1,
+        choices=Machine.choices,
+        blank=True,
+        default="",
     )
     session = models.CharField(
+        gettext_lazy("session"),
         max_length=120,
         blank=True,
         default="",
-        help_text="What is loaded, with its version: Spring set, version 14. Where machines A and "
-        "B are not alike, a finding says so.",
+        help_text=gettext_lazy(
+            "What is loaded, with its version: Spring set, version 14. Where machines A and "
+            "B are not alike, a finding says so."
+        ),
     )
     midi_channel = models.PositiveSmallIntegerField(
-        "MIDI channel", null=True, blank=True, validators=within(CHANNELS, "A MIDI channel")
+        gettext_lazy("MIDI channel"),
+        null=True,
+        blank=True,
+        validators=within(CHANNELS, gettext_lazy("A MIDI channel")),
     )
     programs_from = models.CharField(
-        "counts its programs",
+        gettext_lazy("counts its programs"),
         max_length=1,
         choices=Programs.choices,
         blank=True,
         default="",
-        help_text="What its display calls the first one. Both numbers are shown everywhere.",
+        help_text=gettext_lazy(
+            "What its display calls the first one. Both numbers are shown everywhere."
+        ),
     )
 
     class Meta(Part.Meta):
@@ -174,36 +205,50 @@ class Control(Part):
             "unit",
             FieldRole.HEARD_WORDS,
             ValueKind.POINTER,
-            label="belongs to",
+            label=gettext_noop("belongs to"),
             names_part=True,
             searched=True,
         ),
         PartField("name", names_part=True, searched=True),
-        PartField("style", FieldRole.SCALE, label="kind of control", names_part=True),
+        PartField("style", FieldRole.SCALE, label=gettext_noop("kind of control"), names_part=True),
         PartField("low", FieldRole.SCALE, ValueKind.NUMBER),
         PartField("high", FieldRole.SCALE, ValueKind.NUMBER),
         PartField("choices", FieldRole.SCALE),
-        PartField("symbol", FieldRole.SCALE, label="unit of the value", names_part=True),
+        PartField(
+            "symbol", FieldRole.SCALE, label=gettext_noop("unit of the value"), names_part=True
+        ),
         PartField("setting", FieldRole.SETTING, ValueKind.SETTING, in_summary=True),
         POSITION,
     )
 
     rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="controls")
-    unit = models.ForeignKey(Unit, models.PROTECT, related_name="controls")
-    name = models.CharField(max_length=80)
-    style = models.CharField(max_length=8, choices=STYLE_CHOICES, default=Style.CLOCK.value)
+    unit = models.ForeignKey(
+        Unit, models.PROTECT, related_name="controls", verbose_name=gettext_lazy("unit")
+    )
+    name = models.CharField(gettext_lazy("name"), max_length=80)
+    style = models.CharField(
+        gettext_lazy("style"), max_length=8, choices=STYLE_CHOICES, default=Style.CLOCK.value
+    )
     low = models.DecimalField(
-        "dial starts at", max_digits=8, decimal_places=3, null=True, blank=True
+        gettext_lazy("dial starts at"), max_digits=8, decimal_places=3, null=True, blank=True
     )
     high = models.DecimalField(
-        "dial ends at", max_digits=8, decimal_places=3, null=True, blank=True
+        gettext_lazy("dial ends at"), max_digits=8, decimal_places=3, null=True, blank=True
     )
     choices = models.CharField(
-        max_length=400, blank=True, help_text="Separated by commas: bright, normal, dark."
+        gettext_lazy("choices"),
+        max_length=400,
+        blank=True,
+        help_text=gettext_lazy("Separated by commas: bright, normal, dark."),
     )
-    symbol = models.CharField("unit", max_length=12, blank=True, help_text="ms, dB, Hz, % …")
+    symbol = models.CharField(
+        gettext_lazy("unit"), max_length=12, blank=True, help_text=gettext_lazy("ms, dB, Hz, % …")
+    )
     setting = models.CharField(
-        max_length=120, blank=True, help_text="2:30 on a clock dial, 6.5 on a numbered one, on, 35."
+        gettext_lazy("setting"),
+        max_length=120,
+        blank=True,
+        help_text=gettext_lazy("2:30 on a clock dial, 6.5 on a numbered one, on, 35."),
     )
 
     class Meta(Part.Meta):
@@ -226,13 +271,27 @@ class Link(Part):
 
     KIND: ClassVar[str] = "link"
     FIELDS: ClassVar[tuple[PartField, ...]] = (
-        PartField("source", FieldRole.SIGNAL, ValueKind.POINTER, label="from", names_part=True),
-        PartField("target", FieldRole.SIGNAL, ValueKind.POINTER, label="to", names_part=True),
         PartField(
-            "from_socket", FieldRole.SIGNAL, label="out of socket", help="Of an effects loop: send."
+            "source",
+            FieldRole.SIGNAL,
+            ValueKind.POINTER,
+            label=gettext_noop("from"),
+            names_part=True,
         ),
         PartField(
-            "to_socket", FieldRole.SIGNAL, label="into socket", help="Of an effects loop: return."
+            "target", FieldRole.SIGNAL, ValueKind.POINTER, label=gettext_noop("to"), names_part=True
+        ),
+        PartField(
+            "from_socket",
+            FieldRole.SIGNAL,
+            label=gettext_noop("out of socket"),
+            help=gettext_noop("Of an effects loop: send."),
+        ),
+        PartField(
+            "to_socket",
+            FieldRole.SIGNAL,
+            label=gettext_noop("into socket"),
+            help=gettext_noop("Of an effects loop: return."),
         ),
         PartField("carries", FieldRole.SIGNAL),
         PartField("cable", FieldRole.SIGNAL, in_summary=True),
@@ -242,26 +301,40 @@ class Link(Part):
     )
 
     class Carries(models.TextChoices):
-        INSTRUMENT = "instrument", "instrument level"
-        LINE = "line", "line level"
-        MIC = "mic", "microphone level"
-        SPEAKER = "speaker", "speaker power"
-        DIGITAL = "digital", "digital audio"
-        CONTROL = "control", "control or switching"
-        RADIO = "radio", "radio"
-        POWER = "power", "power for other gear"
+        INSTRUMENT = "instrument", gettext_lazy("instrument level")
+        LINE = "line", gettext_lazy("line level")
+        MIC = "mic", gettext_lazy("microphone level")
+        SPEAKER = "speaker", gettext_lazy("speaker power")
+        DIGITAL = "digital", gettext_lazy("digital audio")
+        CONTROL = "control", gettext_lazy("control or switching")
+        RADIO = "radio", gettext_lazy("radio")
+        POWER = "power", gettext_lazy("power for other gear")
 
     rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="links")
-    source = models.ForeignKey(Unit, models.PROTECT, related_name="links_out")
-    target = models.ForeignKey(Unit, models.PROTECT, related_name="links_in")
-    from_socket = models.CharField(max_length=60, blank=True)
-    to_socket = models.CharField(max_length=60, blank=True)
-    carries = models.CharField(max_length=12, choices=Carries.choices, default=Carries.INSTRUMENT)
-    cable = models.CharField(max_length=120, blank=True, help_text="Name or label, connectors.")
-    connectors = models.CharField(
-        max_length=80, blank=True, help_text="From end to end: ¼ in straight to ¼ in angled."
+    source = models.ForeignKey(
+        Unit, models.PROTECT, related_name="links_out", verbose_name=gettext_lazy("source")
     )
-    length_m = LengthField("cable length", limit_m=500)
+    target = models.ForeignKey(
+        Unit, models.PROTECT, related_name="links_in", verbose_name=gettext_lazy("target")
+    )
+    from_socket = models.CharField(gettext_lazy("from socket"), max_length=60, blank=True)
+    to_socket = models.CharField(gettext_lazy("to socket"), max_length=60, blank=True)
+    carries = models.CharField(
+        gettext_lazy("carries"), max_length=12, choices=Carries.choices, default=Carries.INSTRUMENT
+    )
+    cable = models.CharField(
+        gettext_lazy("cable"),
+        max_length=120,
+        blank=True,
+        help_text=gettext_lazy("Name or label, connectors."),
+    )
+    connectors = models.CharField(
+        gettext_lazy("connectors"),
+        max_length=80,
+        blank=True,
+        help_text=gettext_lazy("From end to end: ¼ in straight to ¼ in angled."),
+    )
+    length_m = LengthField(gettext_lazy("cable length"), limit_m=500)
     length_unit = LengthUnitField(default="m")
 
     class Meta(Part.Meta):
@@ -273,4 +346,4 @@ class Link(Part):
     # A unit feeding itself would be a loop in every walk along the cables.
     def tidy(self) -> None:
         if self.source_id == self.target_id:
-            raise ValidationError({"target": "A cable from a unit back into itself is no path."})
+            raise ValidationError({"target": _("A cable from a unit back into itself is no path.")})

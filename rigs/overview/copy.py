@@ -26,6 +26,7 @@ def copy_rig(*, rig: Rig, name: str, variant: str, player: Player, author: User)
     with what songs change on them."""
     # Locked, so that the copy is of exactly the change that its origin names.
     rig = Rig.objects.select_for_update().get(pk=rig.pk)
+    # English, whoever copies: it is stored, and digests cover it.
     origin = f"Copied from “{rig}” as of change {rig.head_number}."
     made = Rig(
         production=rig.production,
@@ -46,6 +47,7 @@ def copy_unit(*, unit: Unit, name: str, into: Rig, author: User) -> Unit:
     number. In another rig its scenes set the unit alone: the other units are not there."""
     into = Rig.objects.select_for_update().get(pk=into.pk)
     own = str(unit.pk)
+    # English, whoever copies: it is stored, and digests cover it.
     origin = f"Copied from “{unit}” of “{unit.rig}”."
     state = live(unit.rig)
     parts = {part: fields for part, fields in state.items() if _goes_along(fields, own)}

@@ -6,14 +6,18 @@ from collections.abc import Sequence
 
 from django.db.models import Exists, OuterRef
 from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.access.loaders import Member
 from core.access.policy import Action, allowed
 from core.places import Step
 from rigs.models import Input, Photo, Rig, Unit
 
-BY = "the engineer or a backline tech"
-LIST = "Begin with the input list you have: a spreadsheet makes players, rigs and inputs"
+BY = gettext_lazy("the engineer or a backline tech")
+LIST = gettext_lazy(
+    "Begin with the input list you have: a spreadsheet makes players, rigs and inputs"
+)
 PARTS = {"unit": Unit, "input": Input, "photo": Photo}
 
 
@@ -37,7 +41,7 @@ def first_steps(member: Member) -> Sequence[Step]:
         url = reverse(f"rigs:{name}", args=[place, rig.pk]) if rig else ""
         return Step(words, done, url)
 
-    first = step("Put the first rig on file", rig is not None, "rig")
+    first = step(_("Put the first rig on file"), rig is not None, "rig")
     if may_edit:
         first = first._replace(url=reverse("rigs:new", args=[place]))
     # A list makes players and rigs, too, so that it stands before both.
@@ -45,7 +49,9 @@ def first_steps(member: Member) -> Sequence[Step]:
     return [
         *([listed] if may_edit and rig is None else []),
         first,
-        step("Add what the player plays: units and their settings", found["unit"], "units_several"),
-        step("Say how it is picked up: the first input", found["input"], "input_new"),
-        step("Take photos of it", found["photo"], "photo_new"),
+        step(
+            _("Add what the player plays: units and their settings"), found["unit"], "units_several"
+        ),
+        step(_("Say how it is picked up: the first input"), found["input"], "input_new"),
+        step(_("Take photos of it"), found["photo"], "photo_new"),
     ]

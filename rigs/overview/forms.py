@@ -7,6 +7,7 @@ from typing import Any
 from django import forms
 from django.db.models import Q
 from django.http import QueryDict
+from django.utils.translation import gettext_lazy
 
 from core.models import Player, Production
 from rigs.editing.kinds import NOTE_ROWS
@@ -54,9 +55,11 @@ class CopyUnitForm(forms.Form):
     name = forms.CharField(max_length=120)
     into = forms.ModelChoiceField(
         Rig.objects.none(),
-        label="into rig",
-        help_text="Its controls, figures and scenes come along. In another rig its scenes set only "
-        "what is on the unit itself.",
+        label=gettext_lazy("into rig"),
+        help_text=gettext_lazy(
+            "Its controls, figures and scenes come along. In another rig its scenes set only "
+            "what is on the unit itself."
+        ),
     )
 
     def __init__(self, unit: Unit, *args: Any, **more: Any) -> None:

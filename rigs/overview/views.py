@@ -9,6 +9,7 @@ from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from core.access.policy import Action
@@ -78,13 +79,16 @@ def new(request: ProductionRequest) -> HttpResponse:
     form = NewRigForm(request.production, posted(request))
     if form.is_bound and form.is_valid():
         create(form.instance, author=request.user)
-        messages.success(request, f"“{form.instance}” is on file. Now add what the player plays.")
+        messages.success(
+            request,
+            _("“{rig}” is on file. Now add what the player plays.").format(rig=form.instance),
+        )
         return redirect(after_saving(request, form, form.instance.get_absolute_url()))
     cancel = reverse("rigs:index", args=[request.production.pk])
     return form_page(
         request,
         form,
-        heading="Add a rig",
+        heading=_("Add a rig"),
         cancel_url=cancel,
         active_nav="rigs",
         template="rigs/overview/new.html",
@@ -99,9 +103,9 @@ def edit(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
     return change_page(
         request,
         RigForm(rig, rig, posted(request)),
-        heading="About this rig",
+        heading=_("About this rig"),
         done_url=rig.get_absolute_url(),
-        success=f"“{rig}” is saved.",
+        success=_("“{name}” is saved.").format(name=rig),
         retire_url=address(rig, "retire"),
     )
 
@@ -113,17 +117,22 @@ def copy(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
     form = CopyRigForm(rig, posted(request))
     if form.is_bound and form.is_valid():
         made = copy_rig(rig=rig, author=request.user, **form.cleaned_data)
-        messages.success(request, f"“{made}” is a copy of “{rig}” from here on its own.")
+        messages.success(
+            request,
+            _("“{copy}” is a copy of “{rig}” from here on its own.").format(copy=made, rig=rig),
+        )
         return redirect(made)
     return form_page(
         request,
         form,
-        heading=f"Copy “{rig}”",
+        heading=_("Copy “{rig}”").format(rig=rig),
         cancel_url=rig.get_absolute_url(),
         active_nav="rigs",
-        submit="Copy",
-        lede="Every unit, control, cable, input and photo comes along; the copy then goes its own "
-        "way, and says where it came from.",
+        submit=_("Copy"),
+        lede=_(
+            "Every unit, control, cable, input and photo comes along; the copy then goes its own "
+            "way, and says where it came from."
+        ),
     )
 
 

@@ -13,6 +13,7 @@ from uuid import UUID
 from django.core.exceptions import ValidationError
 from django.db.models import Q, QuerySet
 from django.utils.text import capfirst
+from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from rigs.changes.edits import WHOLE, Add, Edit, Retire, Set
@@ -166,8 +167,10 @@ def _refuse_if_heard(unit: Unit | Group) -> None:
     inputs = [str(entry) for entry in inputs_picking_up(unit)]
     if inputs:
         raise ValidationError(
-            f"“{unit}” is still heard by {', '.join(inputs)}. "
-            "Let that take its sound from something else, or retire it first."
+            _(
+                "“{unit}” is still heard by {inputs}. Let that take its sound from "
+                "something else, or retire it first."
+            ).format(unit=unit, inputs=_(", ").join(inputs))
         )
 
 
@@ -286,14 +289,17 @@ def retired_parts(rig: Rig) -> list[RetiredGroup]:
     Figures, pins and what songs and scenes said come back with what they belong to.
     """
     groups = (
-        ("Units", (Away(u, u.get_gear_display()) for u in _of(Unit, rig))),
-        ("Cables", _cables(rig)),
-        ("Inputs", (Away(i, _unit_of(i.unit), _waits([i.unit])) for i in _of(Input, rig, "unit"))),
-        ("Groups of units", (Away(group, "") for group in _of(Group, rig))),
-        ("Controls", _belonging(_of(Control, rig, "unit"))),
-        ("What wears", _belonging(_of(Spare, rig, "unit"))),
-        ("Scenes", _belonging(_of(Scene, rig, "unit"))),
-        ("Photos", (Away(photo, "") for photo in _of(Photo, rig))),
+        (_("Units"), (Away(u, u.get_gear_display()) for u in _of(Unit, rig))),
+        (_("Cables"), _cables(rig)),
+        (
+            _("Inputs"),
+            (Away(i, _unit_of(i.unit), _waits([i.unit])) for i in _of(Input, rig, "unit")),
+        ),
+        (_("Groups of units"), (Away(group, "") for group in _of(Group, rig))),
+        (_("Controls"), _belonging(_of(Control, rig, "unit"))),
+        (_("What wears"), _belonging(_of(Spare, rig, "unit"))),
+        (_("Scenes"), _belonging(_of(Scene, rig, "unit"))),
+        (_("Photos"), (Away(photo, "") for photo in _of(Photo, rig))),
     )
     made = (RetiredGroup(heading, tuple(away)) for heading, away in groups)
     return [group for group in made if group.parts]

@@ -8,6 +8,7 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from core.access.policy import Action
@@ -110,12 +111,12 @@ def retire_or_restore_part(
     return change_page(
         request,
         RetireForm(rig, part, posted(request)),
-        heading=f"Retire “{names[part.pk]}”?",
+        heading=_("Retire “{name}”?").format(name=names[part.pk]),
         done_url=edit_url,
         next_url=done_url,
         template="rigs/retire/retire.html",
         item=part,
-        success=f"“{names[part.pk]}” is retired. Its history stays.",
+        success=_("“{name}” is retired. Its history stays.").format(name=names[part.pk]),
         along=[along_words(each, names[each.pk]) for each in along],
     )
 
@@ -124,7 +125,12 @@ def _restore(request: ProductionRequest, rig: Rig, part: Part | Rig, back_url: s
     try:
         bring_back(rig=rig, part=part, author=request.user)
     except ValidationError as error:
-        messages.error(request, f"“{part}” cannot come back: {' '.join(error.messages)}")
+        messages.error(
+            request,
+            _("“{part}” cannot come back: {problems}").format(
+                part=part, problems=" ".join(error.messages)
+            ),
+        )
     else:
-        messages.success(request, f"“{part}” is back in use.")
+        messages.success(request, _("“{part}” is back in use.").format(part=part))
     return redirect(back_url)

@@ -10,6 +10,7 @@ from functools import cache
 from django.core.exceptions import ValidationError
 from django.core.validators import MaxLengthValidator
 from django.db import models
+from django.utils.translation import gettext as _
 
 from core.text import unprintable
 from rigs.changes.edits import WHOLE, Add, Change, Clash, Edit, Set, Snapshot, Value
@@ -49,7 +50,9 @@ def make_plan(rig: Rig, edits: list[Edit], base: int) -> Plan:
     try:
         merged = merge(before, head, tidied, defaults(), together())
     except KeyError as missing:
-        raise ValidationError(f"This rig has no part {missing.args[0]}.") from None
+        raise ValidationError(
+            _("This rig has no part {part}.").format(part=missing.args[0])
+        ) from None
     # With clashes nothing is written: these queries would be wasted, and half of what was typed on
     # top of theirs (a new scale without its setting) may be impossible where the whole is not.
     if not merged.clashes:
@@ -67,7 +70,7 @@ def _load(rig: Rig, edits: list[Edit]) -> dict[str, Tracked]:
     by_kind: dict[str, list[str]] = defaultdict(list)
     for edit in edits:
         if edit.kind not in PARTS:
-            raise ValidationError(f"“{edit.kind}” is no kind of part.")
+            raise ValidationError(_("“{kind}” is no kind of part.").format(kind=edit.kind))
         by_kind[edit.kind].append(edit.part)
     rows: dict[str, Tracked] = {}
     for kind, ids in by_kind.items():
@@ -79,7 +82,7 @@ def _load(rig: Rig, edits: list[Edit]) -> dict[str, Tracked]:
     for part, row in rows.items():
         # An id of another production must read as one that does not exist, or it could be probed.
         if isinstance(row, Part) and row.rig_id != rig.pk:
-            raise ValidationError(f"This rig has no part {part}.")
+            raise ValidationError(_("This rig has no part {part}.").format(part=part))
     _check_new([edit for edit in edits if isinstance(edit, Add) and edit.part not in rows])
     return rows
 
@@ -87,7 +90,7 @@ def _load(rig: Rig, edits: list[Edit]) -> dict[str, Tracked]:
 def _check_new(adds: list[Add]) -> None:
     """Refuse an id that a part had before: a snapshot holds each part by its id alone."""
     if adds and ChangeRow.objects.filter(part__in=[add.part for add in adds]).exists():
-        raise ValidationError("A new part needs an id that no part has had.")
+        raise ValidationError(_("A new part needs an id that no part has had."))
 
 
 def _is_live(row: Tracked) -> bool:
@@ -122,7 +125,9 @@ def _tidied(rig: Rig, edit: Edit, known: dict[str, Value] | None) -> Edit:
     names = {column.name: column for column in columns(model)}
     for name, value in edit.fields.items():
         if name not in names:
-            raise ValidationError(f"A {edit.kind} has no “{name}”.")
+            raise ValidationError(
+                _("A {kind} has no “{field}”.").format(kind=edit.kind, field=name)
+            )
         setattr(part, names[name].attname, _clean(names[name].field, name, value))
     if isinstance(edit, Add):
         for column in columns(model):
@@ -142,18 +147,22 @@ def _clean(field: models.Field, name: str, value: object) -> object:  # type: ig
         if isinstance(field, models.ForeignKey):
             # That the target exists and belongs here is checked on the whole, in references.
             if value in (None, "") and not field.null:
-                raise ValidationError("This needs a value.")
+                raise ValidationError(_("This needs a value."))
             return field.target_field.to_python(value) if value not in (None, "") else None
         if value is None and not field.null:
             value = field.get_default()
         # JSON's true would pass for 1 in a number, since bool is an int in Python.
         if isinstance(value, bool) and not isinstance(field, models.BooleanField):
-            raise ValidationError("Yes or no is not a value for this.")
+            raise ValidationError(_("Yes or no is not a value for this."))
         if isinstance(value, str) and isinstance(field, models.CharField | models.TextField):
             value = value.strip()
             refused = next(unprintable(value), None)
             if refused:
-                raise ValidationError(f"This holds a character that cannot be printed: {refused}.")
+                raise ValidationError(
+                    _("This holds a character that cannot be printed: {character}.").format(
+                        character=refused
+                    )
+                )
         if isinstance(field, models.TextField) and field.max_length:
             # Django leaves this limit to forms; not everything that writes here is a form.
             MaxLengthValidator(field.max_length)(field.to_python(value))

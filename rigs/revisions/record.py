@@ -7,6 +7,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from rigs.changes.diff import diff
 from rigs.changes.edits import WHOLE, Add, Change, Clash, Edit, Retire, Set, Snapshot
@@ -28,7 +29,7 @@ class Conflict(Exception):
 
     def __init__(self, rig: Rig, clashes: list[Clash]) -> None:
         self.rig, self.clashes = rig, clashes
-        super().__init__("Someone else changed the same thing since you opened it.")
+        super().__init__(_("Someone else changed the same thing since you opened it."))
 
 
 def record(
@@ -78,7 +79,7 @@ def record(
 def _check_notes(rig: Rig, reason: Reason) -> None:
     """Raise ReasonRequired unless the notes of `reason` are known, or where nobody knows any."""
     if reason.notes and not CHECK_NOTES.providers:
-        raise ReasonRequired([], "No listening notes are kept here that could be the reason.")
+        raise ReasonRequired([], _("No listening notes are kept here that could be the reason."))
     if reason.notes:
         CHECK_NOTES.call(rig, reason.notes)
 
@@ -86,7 +87,7 @@ def _check_notes(rig: Rig, reason: Reason) -> None:
 def _lock(rig: Rig) -> Rig:
     locked = fetch(Rig, [rig.pk], lock=True)
     if not locked:
-        raise Rig.DoesNotExist(f"There is no rig {rig.pk}.")
+        raise Rig.DoesNotExist(_("There is no rig {pk}.").format(pk=rig.pk))
     return locked[0]
 
 

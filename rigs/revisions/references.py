@@ -9,6 +9,8 @@ from uuid import UUID
 
 from django.core.exceptions import ValidationError
 from django.db.models import QuerySet
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.models import Player, Section, Song
 from rigs.changes.edits import WHOLE, Change
@@ -36,6 +38,23 @@ POINTERS: dict[str, dict[str, str]] = {
         "unit": "unit",
         "input": "input",
     },
+}
+
+
+_GONE = {
+    "unit": gettext_lazy("This rig has no such unit any more."),
+    "group": gettext_lazy("This rig has no such group any more."),
+    "input": gettext_lazy("This rig has no such input any more."),
+    "control": gettext_lazy("This rig has no such control any more."),
+    "scene": gettext_lazy("This rig has no such scene any more."),
+    "photo": gettext_lazy("This rig has no such photo any more."),
+    "unit or input": gettext_lazy("This rig has no such unit or input any more."),
+    "unit, control or input": gettext_lazy("This rig has no such unit, control or input any more."),
+    "device": gettext_lazy("This rig has no such device any more."),
+    "player": gettext_lazy("This rig has no such player any more."),
+    "image": gettext_lazy("This rig has no such image any more."),
+    "song": gettext_lazy("This rig has no such song any more."),
+    "section": gettext_lazy("This rig has no such section any more."),
 }
 
 
@@ -67,7 +86,7 @@ def check_references(rig: Rig, changes: list[Change]) -> None:
     there = _existing(rig, references)
     for field, target, part in references:
         if part in removed or (target, part) not in there:
-            raise ValidationError({field: f"This rig has no such {target} any more."})
+            raise ValidationError({field: str(_GONE[target])})
     _check_left_behind(rig, removed, changes)
 
 
@@ -83,7 +102,7 @@ def _pointers(changes: Iterable[Change]) -> Iterator[tuple[str, str, str]]:
 def _existing(rig: Rig, references: Iterable[tuple[str, str, str]]) -> set[tuple[str, str]]:
     """Those (target, id) pairs that exist for `rig`: one query for each kind of target."""
     ids: dict[str, set[UUID]] = defaultdict(set)
-    for _, target, part in references:
+    for _field, target, part in references:
         ids[target].add(UUID(part))
     return {
         (target, str(pk))
@@ -133,8 +152,7 @@ def _check_left_behind(rig: Rig, removed: set[str], changes: list[Change]) -> No
             # A part that the same edit moves elsewhere is no longer in the way.
             if here and (str(part.pk), field) not in moved:
                 raise ValidationError(
-                    f"The {part._meta.verbose_name} “{part}” still belongs to it. Move or retire "
-                    "that first."
+                    _("“{part}” still belongs to it. Move or retire that first.").format(part=part)
                 )
 
 

@@ -8,16 +8,19 @@ from typing import Any
 from uuid import UUID
 
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext_lazy
 
 from rigs.changes.edits import WHOLE, Change, Value
 from rigs.gear import gear_of
 from rigs.models import Part, Rig, Scene, SceneEntry, SongSetting, Unit
 
-ONE_WORD = "The scene says something else of this already. Change that instead."
-STAYS = "What it is about stays as it is. Take it out, and add another."
-NO_SCENES = "“{}” is no kind of gear that recalls scenes: say on its page what it is."
-TAKEN = "Another scene has the number {} there."
-OTHER_UNIT = "That scene is recalled by another unit."
+ONE_WORD = gettext_lazy("The scene says something else of this already. Change that instead.")
+STAYS = gettext_lazy("What it is about stays as it is. Take it out, and add another.")
+NO_SCENES = gettext_lazy(
+    "“{unit}” is no kind of gear that recalls scenes: say on its page what it is."
+)
+TAKEN = gettext_lazy("Another scene has the number {number} there.")
+OTHER_UNIT = gettext_lazy("That scene is recalled by another unit.")
 _ABOUT = frozenset({"scene", "what", "unit", "control"})
 
 
@@ -63,7 +66,7 @@ def _check_held(rig: Rig, mine: list[Change], changes: Iterable[Change]) -> None
     for fields in touched:
         slot = str(fields.get("slot") or "")
         if slot and places[str(fields.get("unit")), slot.casefold()] > 1:
-            raise ValidationError({"slot": TAKEN.format(slot)})
+            raise ValidationError({"slot": TAKEN.format(number=slot)})
     _check_gear({str(fields.get("unit")) for fields in touched}, changes)
 
 
@@ -79,7 +82,7 @@ def _check_gear(units: set[str], changes: Iterable[Change]) -> None:
             held[change.part] = (str(change.new.get("name")), str(change.new.get("gear") or ""))
     for name, gear in (held[unit] for unit in units if unit in held):
         if not gear_of(gear).holds_scenes:
-            raise ValidationError({"unit": NO_SCENES.format(name)})
+            raise ValidationError({"unit": NO_SCENES.format(unit=name)})
 
 
 def _check_settings(rig: Rig, mine: list[Change]) -> None:

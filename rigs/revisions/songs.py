@@ -10,6 +10,8 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.models import Section
 from rigs.changes.edits import WHOLE, Add, Change, Edit, Set, Snapshot, Value
@@ -22,7 +24,7 @@ KIND = SongSetting.KIND
 _KINDS = (KIND, SceneEntry.KIND)  # both say “control” where they set one
 _SCALE = ("style", "low", "high", "choices")
 _IDENTITY = frozenset({"song", "what", "control", "unit", "input"})
-ONE_WORD = "The song says something else of this already. Change that instead."
+ONE_WORD = gettext_lazy("The song says something else of this already. Change that instead.")
 
 
 def settled(rig: Rig, edits: list[Edit], known: Snapshot) -> list[Edit]:
@@ -127,4 +129,4 @@ def _check_sections(settings: Iterable[Mapping[str, Value]]) -> None:
     rows = Section.objects.filter(pk__in=list(song_of_section)).values_list("pk", "song")
     songs = {str(section): str(song) for section, song in rows}
     if any(songs.get(section) != song for section, song in song_of_section.items()):
-        raise ValidationError({"section": "That is a section of another song."})
+        raise ValidationError({"section": _("That is a section of another song.")})

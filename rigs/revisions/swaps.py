@@ -10,6 +10,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import Any
 
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext as _
 
 from rigs.changes.edits import WHOLE, Add, Edit, Set, Snapshot, same
 from rigs.models import Device, Input, Rig
@@ -36,7 +37,7 @@ def sentence(swap: Swap) -> str:
     """A swap as one sentence: “7 Bass mic: … Safe: phantom power off.”"""
     whys = " ".join(doubt.why for doubt in swap.doubts)
     safe = ", ".join(doubt.proposal for doubt in swap.doubts)
-    return f"{swap.name}: {whys} Safe: {safe}."
+    return _("{input}: {doubts} Safe: {values}.").format(input=swap.name, doubts=whys, values=safe)
 
 
 def stated_by(edits: Iterable[Edit]) -> Stated:

@@ -8,6 +8,7 @@ from uuid import UUID
 
 from django.db.models import OuterRef, Q, Subquery
 
+from core.languages.words import in_every_language
 from core.models import Production, Show
 from rigs.checks.build import number
 from rigs.checks.stage import (
@@ -122,7 +123,9 @@ def _radios(rigs: Sequence[Rig], tonight: Mapping[UUID, UnitTonight]) -> Iterabl
     unit is."""
     players = {rig.pk: str(rig.player) for rig in rigs}
     said = Control.objects.live().filter(rig__in=players, unit__retired=False)
-    said = said.filter(Q(symbol__in=(MHZ, "kHz")) | Q(name=CHANNEL)).exclude(setting="")
+    said = said.filter(Q(symbol__in=(MHZ, "kHz")) | Q(name__in=in_every_language(CHANNEL))).exclude(
+        setting=""
+    )
     controls: dict[UUID, list[tuple[str, str, str]]] = defaultdict(list)
     names: dict[UUID, tuple[str, UUID]] = {}
     order = ("rig", "unit__position", "unit", "position", "pk")

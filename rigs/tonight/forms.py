@@ -427,7 +427,7 @@ class ReplaceForm(ReadingQuestion, AtShowForm):
             traits = gear_of(self.unit.gear)
             for usual in [u for u in traits.usual if u.taken and not _said_as_radio(u, traits)]:
                 style = "" if usual.style == Style.CLOCK else str(usual.style)
-                yield Dial("", None, usual.name, style, None, None, usual.choices, usual.symbol)
+                yield Dial("", None, usual.words, style, None, None, usual.positions, usual.unit)
         yield from [_NO_DIAL] * MORE_DIALS
 
     def _sent_lines(self) -> int:
@@ -511,7 +511,7 @@ class ReplaceForm(ReadingQuestion, AtShowForm):
         if not key.startswith(_CONTROL):
             return super().in_words(key, value)
         setting, style, offers = (*value, "", "", "")[:3]
-        read_as = dict(STYLE_CHOICES).get(style, "")
+        read_as = str(dict(STYLE_CHOICES).get(style, ""))
         return ", ".join(filter(None, (setting, read_as, offers)))
 
     def as_there(self, typed: tuple[str, ...], there: tuple[str, ...]) -> tuple[str, ...]:

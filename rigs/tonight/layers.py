@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 from typing import Any
 from uuid import UUID, uuid5
 
+from core.languages.words import in_every_language
 from rigs.changes.edits import Add, Edit, Fields, Retire, Set, Snapshot
 from rigs.radio import CHANNEL, FREQUENCY, MHZ, PACK, parse_radio
 from rigs.revisions.references import PART_POINTERS
@@ -174,7 +175,11 @@ def control_of(state: Snapshot, unit: str, name: str, symbol: str = "") -> str |
     """The control of a unit by its name, or by the symbol of its value (MHz)."""
     for part, known in state.items():
         if known["kind"] == "control" and known.get("unit") == unit:
-            is_it = known.get("symbol") == symbol if symbol else known.get("name") == name
+            is_it = (
+                known.get("symbol") == symbol
+                if symbol
+                else str(known.get("name")) in in_every_language(name)
+            )
             if is_it:
                 return part
     return None

@@ -5,6 +5,7 @@ from __future__ import annotations
 from uuid import UUID
 
 from django.http import HttpResponse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
 from core.access.policy import Action
@@ -22,9 +23,9 @@ def new(request: ProductionRequest, rig_id: UUID, unit_id: UUID) -> HttpResponse
         rig_id,
         unit_id,
         ControlForm,
-        heading="Add a control to “{}”",
+        heading=_("Add a control to “{unit}”"),
         named="name",
-        success="“{}” is added.",
+        success=_("“{name}” is added."),
     )
 
 
@@ -36,7 +37,7 @@ def edit(request: ProductionRequest, rig_id: UUID, control_id: UUID) -> HttpResp
         request,
         control,
         ControlForm,
-        heading=f"“{control}” of “{control.unit}”",
-        success=f"“{control}” is saved.",
+        heading=_("“{control}” of “{unit}”").format(control=control, unit=control.unit),
+        success=_("“{name}” is saved.").format(name=control),
         back=address(control.rig, "unit", control.unit_id),
     )

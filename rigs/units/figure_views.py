@@ -5,6 +5,7 @@ from __future__ import annotations
 from uuid import UUID
 
 from django.http import HttpResponse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
 from core.access.policy import Action
@@ -26,9 +27,9 @@ def edit(request: ProductionRequest, rig_id: UUID, unit_id: UUID) -> HttpRespons
     return change_page(
         request,
         form,
-        heading=f"Figures of “{unit}”",
+        heading=_("Figures of “{unit}”").format(unit=unit),
         done_url=own,
         unit=unit,
-        success=f"The figures of “{unit}” are saved.",
+        success=_("The figures of “{unit}” are saved.").format(unit=unit),
         template="rigs/units/figures.html",
     )

@@ -8,6 +8,7 @@ from uuid import uuid4
 
 from django import forms
 from django.http import QueryDict
+from django.utils.translation import gettext as _
 
 from core.units import plain
 from rigs.changes.edits import Add, Edit, Retire, Set
@@ -37,7 +38,7 @@ class FiguresForm(GuardedForm):
                 before = opened_on.get(str(fact.pk), {}).get("value") if fact else None
                 value = Decimal(str(before)) if before is not None else None
             self.fields[kind.key] = forms.DecimalField(
-                label=f"{kind.label}, {kind.symbol}",
+                label=f"{kind.words}, {kind.symbol}",
                 required=False,
                 max_digits=20,
                 min_value=_limit(kind.low, kind),
@@ -46,10 +47,12 @@ class FiguresForm(GuardedForm):
             )
             self.initial[kind.key] = plain(value / kind.per_shown) if value is not None else ""
         self.fields["source"] = forms.CharField(
-            label="where the figures come from",
+            label=_("where the figures come from"),
             required=False,
             max_length=120,
-            help_text="Measured, the maker’s sheet, read off the label: goes with what you change.",
+            help_text=_(
+                "Measured, the maker’s sheet, read off the label: goes with what you change."
+            ),
         )
         self.read_choices()
 

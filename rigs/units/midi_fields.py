@@ -7,6 +7,7 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.text import capfirst
+from django.utils.translation import gettext as _
 
 from rigs.midi import DATA, first_program
 from rigs.models import SongSetting, Unit
@@ -30,7 +31,9 @@ class ProgramField(forms.IntegerField):
         super().__init__(**more)
         self.first = first_program(unit.programs_from)
         self.limits = tuple(limit + self.first for limit in DATA)
-        self.words = f"A program of “{unit}” is {self.limits[0]} to {self.limits[1]}."
+        self.words = _("A program of “{unit}” is {low} to {high}.").format(
+            unit=unit, low=self.limits[0], high=self.limits[1]
+        )
 
     def prepare_value(self, value: Any) -> Any:
         return value + self.first if isinstance(value, int) else value
@@ -47,7 +50,7 @@ class ProgramField(forms.IntegerField):
 def message_fields(unit: Unit) -> dict[str, forms.Field]:
     """The fields for the numbers of a MIDI message to `unit`, by their columns."""
     fields: dict[str, forms.Field] = {}
-    short = {"channel": "Channel", "amount": "Value"}
+    short = {"channel": _("Channel"), "amount": _("Value")}
     for column in NUMBERS:
         model_field: Any = SongSetting._meta.get_field(column)
         label = short.get(column, capfirst(str(model_field.verbose_name)))
@@ -55,7 +58,7 @@ def message_fields(unit: Unit) -> dict[str, forms.Field]:
             "label": label,
             "required": False,
             "widget": forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
-            "error_messages": {"invalid": "This is a whole number."},
+            "error_messages": {"invalid": _("This is a whole number.")},
         }
         if column == "program":
             fields[column] = ProgramField(unit, **made)

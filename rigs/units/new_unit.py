@@ -7,6 +7,7 @@ from uuid import uuid4
 
 from django import forms
 from django.http import QueryDict
+from django.utils.translation import gettext as _
 
 from rigs.changes.edits import Add, Edit
 from rigs.dial_scales import DIALS, Reading, read_as
@@ -57,24 +58,26 @@ class NewUnitForm(AsksReading, PartForm):
         reading = self.said_reading()
         for number, usual in enumerate(self.gear.usual):
             self.fields[f"take-{number}"] = forms.BooleanField(
-                label=f"It has “{usual.name}”", required=False, initial=usual.taken
+                label=_("It has “{control}”").format(control=usual.words),
+                required=False,
+                initial=usual.taken,
             )
             self.fields[f"setting-{number}"] = setting_field(
-                usual.name,
+                usual.words,
                 read_as(usual.style, reading) if reading else usual.style,
-                usual.choices,
-                usual.symbol,
+                usual.positions,
+                usual.unit,
                 as_written=reading is None and not self.gear.numbered,
             )
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean()
         taken = self._taken()
-        dials = {u.name: cleaned.get(f"setting-{n}", "") for n, u in taken if u.style in DIALS}
+        dials = {u.words: cleaned.get(f"setting-{n}", "") for n, u in taken if u.style in DIALS}
         self.reading = self.decide(dials, numbered=self.gear.numbered) if dials else Reading.CLOCK
         if not self.question:
             for number, usual in taken:
-                stand = _Stand(read_as(usual.style, self.reading), usual.choices)
+                stand = _Stand(read_as(usual.style, self.reading), usual.positions)
                 check_setting(self, f"setting-{number}", stand)
         return cleaned
 
@@ -97,11 +100,11 @@ class NewUnitForm(AsksReading, PartForm):
             "control",
             {
                 "unit": unit,
-                "name": usual.name,
+                "name": usual.words,
                 "style": read_as(usual.style, self.reading).value,
                 "position": position,
-                "choices": usual.choices,
-                "symbol": usual.symbol,
+                "choices": usual.positions,
+                "symbol": usual.unit,
                 "setting": self.cleaned_data[f"setting-{number}"],
             },
         )

@@ -10,6 +10,8 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
+from django.utils.translation import gettext_lazy
+
 from rigs.changes.edits import Edit, Set
 from rigs.dial_scales import DIALS, Keep, Scale, changed_scale
 from rigs.editing.dials import drawn
@@ -104,7 +106,7 @@ def _then(name: str, setting: str, old: Scale, new: Scale, keep: Keep) -> Then:
     return Then(kept, drawn(name, kept, new), problem)
 
 
-UNSAID = "Write how it stands on the new scale."
+UNSAID = gettext_lazy("Write how it stands on the new scale.")
 
 
 def setting_of(row: ScaleRow, new: Scale, keep: Keep, said: str = "") -> str:

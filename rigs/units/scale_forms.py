@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any, Self
+from typing import TYPE_CHECKING, Any, Self
 
 from django import forms
 from django.http import QueryDict
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.languages.words import number
 from rigs.changes.edits import Edit
@@ -19,10 +20,14 @@ from rigs.revisions.record import Conflict
 from rigs.settings_of_controls import Style, ends_of
 from rigs.units.scale import ScaleRow, dials_of, edits_of, rows_of, setting_of
 
-BACKWARDS = "The dial must end at a higher number than it starts at."
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
 
 
-def _end(label: str) -> forms.DecimalField:
+BACKWARDS = gettext_lazy("The dial must end at a higher number than it starts at.")
+
+
+def _end(label: StrOrPromise) -> forms.DecimalField:
     """Where the numbers of a dial start or end, as the model keeps it."""
     widget = forms.TextInput({"inputmode": "decimal", "autocomplete": "off"})
     return forms.DecimalField(
@@ -34,11 +39,14 @@ class ScaleOptions(forms.Form):
     """The scale that all dials of a unit get; the one that they do not have, unless chosen."""
 
     to = forms.ChoiceField(
-        label="Read its dials",
-        choices=[(Reading.CLOCK.value, "as a clock"), (Reading.NUMBERS.value, "by their numbers")],
+        label=gettext_lazy("Read its dials"),
+        choices=[
+            (Reading.CLOCK.value, gettext_lazy("as a clock")),
+            (Reading.NUMBERS.value, gettext_lazy("by their numbers")),
+        ],
     )
-    low = _end("numbers start at")
-    high = _end("numbers end at")
+    low = _end(gettext_lazy("numbers start at"))
+    high = _end(gettext_lazy("numbers end at"))
 
     def __init__(self, dials: Sequence[Control], said: QueryDict) -> None:
         numbered = any(dial.style == Style.DIAL for dial in dials)
@@ -76,7 +84,7 @@ class ScaleForm(GuardedForm):
         self.rows: list[ScaleRow] = rows_of(dials_of(unit), new)
         self.fields["keep"] = forms.ChoiceField(
             choices=[(keep.value, keep.value) for keep in Keep],
-            error_messages={"required": "Choose what stays: the pointers or the figures."},
+            error_messages={"required": _("Choose what stays: the pointers or the figures.")},
         )
         # Which dials the page showed: one that was added since must not get a scale unseen.
         self.fields["seen"] = forms.CharField(required=False, widget=forms.HiddenInput)
@@ -84,7 +92,9 @@ class ScaleForm(GuardedForm):
         for row in self.rows:
             if row.is_doubtful:
                 self.fields[f"at-{row.part}"] = forms.CharField(
-                    label=f"{row.label}, on the new scale", required=False, max_length=120
+                    label=_("{control}, on the new scale").format(control=row.label),
+                    required=False,
+                    max_length=120,
                 )
 
     def _parts(self) -> str:

@@ -7,6 +7,7 @@ from uuid import UUID
 
 from django.http import HttpResponse
 from django.shortcuts import render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
 from core.access.policy import Action
@@ -27,7 +28,7 @@ def change(request: ProductionRequest, rig_id: UUID, unit_id: UUID) -> HttpRespo
         return retired_page(request, unit, own)
     options = ScaleOptions(dials_of(unit), request.POST or request.GET)
     page: dict[str, Any] = {
-        "heading": f"How the dials of “{unit}” are read",
+        "heading": _("How the dials of “{unit}” are read").format(unit=unit),
         "unit": unit,
         "options": options,
         "template": "rigs/units/scale.html",
@@ -38,6 +39,6 @@ def change(request: ProductionRequest, rig_id: UUID, unit_id: UUID) -> HttpRespo
         request,
         ScaleForm(unit, options.scale, posted(request)).up_to_date(),
         done_url=f"{own}#settings",
-        success=f"The dials of “{unit}” have the new scale.",
+        success=_("The dials of “{unit}” have the new scale.").format(unit=unit),
         **page,
     )

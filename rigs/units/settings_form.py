@@ -8,6 +8,8 @@ from typing import Any, Self
 from django import forms
 from django.core.exceptions import ValidationError
 from django.http import QueryDict
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.units import plain
 from rigs.changes.edits import Add, Edit, Set
@@ -22,10 +24,10 @@ from rigs.settings_of_controls import Style, positions_of, tidy_setting
 
 GONE = "retired"
 _HINTS = {Style.CLOCK: "2:30", Style.DIAL: "6.5"}
-_EITHER = "2:30 or 6.5"
-DOUBTFUL = (
-    "“{}” can be a number or a time, and nothing says yet how the dials of “{}” are read. Write "
-    "2:30 for a time; that they have numbers is said on the page of the unit."
+_EITHER = gettext_lazy("2:30 or 6.5")
+DOUBTFUL = gettext_lazy(
+    "“{text}” can be a number or a time, and nothing says yet how the dials of “{unit}” are read. "
+    "Write 2:30 for a time; that they have numbers is said on the page of the unit."
 )
 
 
@@ -137,7 +139,7 @@ class SettingsForm(AsksReading):
 
     def start_typing(self) -> None:
         """Put the cursor into the first setting, for who goes from unit to unit."""
-        for _, bound in self.rows[:1]:
+        for _control, bound in self.rows[:1]:
             bound.field.widget.attrs["autofocus"] = True
 
     @property
@@ -165,13 +167,13 @@ def setting_field(
         # A setting from before the choices were changed stays on offer, or saving would empty it.
         known = options if setting in ("", *options) else [*options, setting]
         return forms.ChoiceField(
-            label=label, required=False, choices=[("", "not set"), *((o, o) for o in known)]
+            label=label, required=False, choices=[("", _("not set")), *((o, o) for o in known)]
         )
     attributes = {"autocomplete": "off", "autocapitalize": "off", "enterkeyhint": "next"}
     if style in _HINTS:
         low, high = scale
         attributes |= {
-            "placeholder": _EITHER if as_written and style in DIALS else _HINTS[Style(style)],
+            "placeholder": str(_EITHER) if as_written and style in DIALS else _HINTS[Style(style)],
             "data-dial": "" if as_written else str(style),
             "data-low": "0" if low is None else plain(low),
             "data-high": "10" if high is None else plain(high),
@@ -196,7 +198,7 @@ def check_setting(
     low, high = getattr(control, "low", None), getattr(control, "high", None)
     try:
         if unread and text and how_read([text], numbered=control.unit.traits.numbered) is None:
-            raise ValueError(DOUBTFUL.format(text, control.unit))
+            raise ValueError(DOUBTFUL.format(text=text, unit=control.unit))
         tidy_setting(Style(style or control.style), text, low, high, control.choices)
     except ValueError as error:
         form.add_error(name, ValidationError(str(error)))

@@ -17,7 +17,9 @@ from typing import TYPE_CHECKING
 from uuid import uuid4
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
+from core.languages.words import one_of
 from core.lines import read_each
 from rigs.changes.edits import Add
 from rigs.editing.ordering import next_position
@@ -73,11 +75,11 @@ def edits_of(unit: str, position: int, draft: UnitDraft) -> list[Add]:
                 "control",
                 {
                     "unit": unit,
-                    "name": usual.name,
+                    "name": usual.words,
                     "style": draft.style_of(usual).value,
                     "position": at,
-                    "choices": usual.choices,
-                    "symbol": usual.symbol,
+                    "choices": usual.positions,
+                    "symbol": usual.unit,
                     "setting": draft.settings.get(usual.name, ""),
                 },
             )
@@ -124,7 +126,9 @@ class UnitDraft:
                 try:
                     settings[usual.name] = self.tidied(usual)
                 except ValueError as error:
-                    raise ValueError(f"{usual.name}: {error}") from None
+                    raise ValueError(
+                        _("{control}: {problem}").format(control=usual.words, problem=error)
+                    ) from None
         return replace(self, settings=settings)
 
     def tidied(self, usual: Usual) -> str:
@@ -132,7 +136,7 @@ class UnitDraft:
         text, is_dial = self.settings[usual.name], usual.style in DIALS
         if is_dial and self.reading is None:
             return text
-        tidied = tidy_setting(self.style_of(usual), text, None, None, usual.choices)
+        tidied = tidy_setting(self.style_of(usual), text, None, None, usual.positions)
         return text if is_dial else tidied
 
 
@@ -156,9 +160,9 @@ def read_line(line: str, makers: Sequence[str] = ()) -> UnitDraft:
     parts = [" ".join(part.split()) for part in line.replace("\t", ",").split(",")]
     name, kind, make, *cells = [*parts, "", ""] if len(parts) < 3 else parts
     if not name:
-        raise ValueError("It begins with the unit’s name.")
+        raise ValueError(_("It begins with the unit’s name."))
     if len(name) > _NAME:
-        raise ValueError(f"A name has at most {_NAME} characters.")
+        raise ValueError(_("A name has at most {n} characters.").format(n=_NAME))
     gear = kind_of(kind, name)
     maker, model = maker_and_model(make, makers)
     written = UnitDraft(name, gear, maker[:_MAKE], model[:_MAKE], _settings(gear, cells))
@@ -180,7 +184,7 @@ def kind_of(text: str, name: str = "") -> Gear:
     exact = [
         g
         for g in GEAR.values()
-        if whole in (g.label.replace("-", " ").casefold(), g.key.replace("_", " "))
+        if whole in (*(name.replace("-", " ") for name in _labels(g)), g.key.replace("_", " "))
     ]
     # “cab” is a cabinet before it is a rotary-speaker cabinet.
     begun = [g for g in GEAR.values() if g.key.replace("_", " ").startswith(whole)]
@@ -188,8 +192,9 @@ def kind_of(text: str, name: str = "") -> Gear:
     if len(fitting) == 1:
         return fitting[0]
     if fitting:
-        raise ValueError(f"“{text}” can be {' or '.join(gear.label for gear in fitting)}.")
-    raise ValueError(f"“{text}” is no kind of gear known here.")
+        kinds = one_of(gear.words for gear in fitting)
+        raise ValueError(_("“{text}” can be {kinds}.").format(text=text, kinds=kinds))
+    raise ValueError(_("“{text}” is no kind of gear known here.").format(text=text))
 
 
 def _kind_in(name: str) -> Gear:
@@ -198,7 +203,7 @@ def _kind_in(name: str) -> Gear:
         word: gear
         for gear in GEAR.values()
         if gear is not OTHER
-        for word in (gear.label.casefold(), gear.key.replace("_", " "), *gear.called)
+        for word in (*_labels(gear), gear.key.replace("_", " "), *gear.called)
     }
     ends = [word for word in spoken if f" {name}".endswith(f" {word}")]
     if ends:
@@ -207,8 +212,13 @@ def _kind_in(name: str) -> Gear:
     return GEAR[keys.pop()] if len(keys) == 1 else OTHER
 
 
+def _labels(gear: Gear) -> tuple[str, ...]:
+    """What a kind is called, as people type it: in their language or in English."""
+    return tuple(dict.fromkeys((gear.words.casefold(), gear.label.casefold())))
+
+
 def _fits(typed: Sequence[str], gear: Gear) -> bool:
-    words = f"{gear.label} {gear.key}".casefold().replace("_", " ").replace("-", " ").split()
+    words = " ".join((*_labels(gear), gear.key)).replace("_", " ").replace("-", " ").split()
     return all(any(word.startswith(part) for word in words) for part in typed)
 
 
@@ -225,20 +235,26 @@ def _settings(gear: Gear, cells: Sequence[str]) -> dict[str, str]:
             raise ValueError(_too_many(text, gear))
         free = free[1:] if named is None else [each for each in free if each != usual]
         if text:
-            symbol = usual.symbol
+            symbol = usual.unit
             settings[usual.name] = text.removesuffix(symbol).strip() if symbol else text
     return settings
 
 
 def _too_many(text: str, gear: Gear) -> str:
     if gear is OTHER:
-        return f"“{text}” needs a kind of gear in front, after the name: “Comp, compressor, , on”."
-    return f"“{text}” is one setting more than a {gear.label} usually has."
+        words = _(
+            "“{text}” needs a kind of gear in front, after the name: “Comp, compressor, , on”."
+        )
+        return words.format(text=text)
+    words = _("“{text}” is one setting more than gear of this kind usually has: {kind}.")
+    return words.format(text=text, kind=gear.words)
 
 
 def _named(piece: str, usual: Sequence[Usual]) -> tuple[Usual, str] | None:
-    for each in sorted(usual, key=lambda each: -len(each.name)):
-        lead = f"{each.name} ".casefold()
-        if piece.casefold().startswith(lead):
+    leads = [
+        (f"{name} ", each) for each in usual for name in dict.fromkeys((each.words, each.name))
+    ]
+    for lead, each in sorted(leads, key=lambda pair: -len(pair[0])):
+        if piece.casefold().startswith(lead.casefold()):
             return each, piece[len(lead) :].lstrip(": ")
     return None

@@ -8,6 +8,8 @@ from typing import Any, NamedTuple
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.forms.lines import lines_field
 from rigs.dial_scales import DIALS, STYLES, Reading, Scale, answered
@@ -18,6 +20,7 @@ from rigs.units.settings_form import setting_field
 from rigs.units.several import UnitDraft, read_lines
 from rigs.wording import ControlView
 
+# English is read in every language.
 PLACEHOLDER = (
     "Head, valve head, Tarn Fifty, 2:30, 11, 12\n"
     "Fuzz, pedal, , on, Drive 3:00\n"
@@ -29,12 +32,14 @@ class SeveralForm(forms.Form):
     """`drafts` are the units, once it is valid."""
 
     lines = lines_field(
-        "Units, one a line",
-        "Name, kind, maker and model, then its settings in their usual order, dials as a "
-        "clock or as numbers. What you do not know stays empty. You see what was read before it is "
-        "saved.",
+        gettext_lazy("Units, one a line"),
+        gettext_lazy(
+            "Name, kind, maker and model, then its settings in their usual order, dials as a "
+            "clock or as numbers. What you do not know stays empty. You see what was read before "
+            "it is saved."
+        ),
         PLACEHOLDER,
-        "Write at least one unit.",
+        gettext_lazy("Write at least one unit."),
     )
     drafts: list[UnitDraft]
 
@@ -54,7 +59,9 @@ class SeveralForm(forms.Form):
         names = {name.casefold() for name in there.values_list("name", flat=True)}
         again = [draft.name for draft in self.drafts if draft.name.casefold() in names]
         if again:
-            raise ValidationError([f"“{name}” is in the rig already." for name in again])
+            raise ValidationError(
+                [_("“{name}” is in the rig already.").format(name=name) for name in again]
+            )
         return text
 
 
@@ -93,7 +100,7 @@ class TakenForm(forms.Form):
         reading = self._reading(number)
         style = STYLES[reading] if reading and usual.style in DIALS else usual.style
         field = setting_field(
-            usual.name, style, usual.choices, usual.symbol, as_written=reading is None
+            usual.words, style, usual.positions, usual.unit, as_written=reading is None
         )
         field.initial = draft.settings[usual.name]
         return field
@@ -138,7 +145,7 @@ class TakenForm(forms.Form):
             return TakenSetting(field, None)
         text = field.value() if reading else ""
         scale = Scale(STYLES[reading or Reading.CLOCK])
-        return TakenSetting(field, drawn(usual.name, text or "", scale))
+        return TakenSetting(field, drawn(usual.words, text or "", scale))
 
 
 def _written(draft: UnitDraft) -> list[tuple[int, Usual]]:
@@ -156,9 +163,12 @@ def _setting(number: int, place: int) -> str:
 
 def _reading_field(reading: Reading | None) -> forms.ChoiceField:
     return forms.ChoiceField(
-        label="Its dials are read",
-        choices=[(Reading.CLOCK.value, "as a clock"), (Reading.NUMBERS.value, "by their numbers")],
+        label=_("Its dials are read"),
+        choices=[
+            (Reading.CLOCK.value, _("as a clock")),
+            (Reading.NUMBERS.value, _("by their numbers")),
+        ],
         initial=reading.value if reading else None,
         widget=forms.RadioSelect({"data-dials": ""}),
-        error_messages={"required": "Say which is meant for all its dials."},
+        error_messages={"required": _("Say which is meant for all its dials.")},
     )

@@ -7,6 +7,8 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods
 
 from core.access.policy import Action
@@ -42,13 +44,13 @@ def new(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
     return change_page(
         request,
         form,
-        heading=f"Add a unit: {form.gear.label}",
+        heading=_("Add a unit: {kind}").format(kind=form.gear.words),
         gear=form.gear,
         done_url=f"{rig.get_absolute_url()}#units",
         template="rigs/units/new.html",
         next_url=address(rig, "unit", unit.pk),
         offer_another=True,
-        success=f"“{request.POST.get('name', '').strip()}” is in the rig.",
+        success=_("“{name}” is in the rig.").format(name=request.POST.get("name", "").strip()),
     )
 
 
@@ -68,8 +70,12 @@ def several(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
     if not is_sure or "look" in request.POST:
         return _taken_page(request, form, taken)
     made = add_units(rig=rig, drafts=taken.drafts, author=request.user)
-    count = f"{len(made)} units are" if len(made) > 1 else "One unit is"
-    messages.success(request, f"{count} in the rig. Go through their settings.")
+    words = ngettext(
+        "One unit is in the rig. Go through their settings.",
+        "{n} units are in the rig. Go through their settings.",
+        len(made),
+    )
+    messages.success(request, words.format(n=len(made)))
     return redirect(f"{address(rig, 'unit', made[0])}?walk=1#settings")
 
 
@@ -77,9 +83,9 @@ def _lines_page(request: ProductionRequest, form: SeveralForm) -> HttpResponse:
     return form_page(
         request,
         form,
-        heading="Add several units",
+        heading=_("Add several units"),
         active_nav="rigs",
-        submit="Add them",
+        submit=_("Add them"),
         cancel_url=f"{form.rig.get_absolute_url()}#units",
         template="rigs/units/several.html",
         rig=form.rig,
@@ -91,7 +97,7 @@ def _taken_page(request: ProductionRequest, lines: SeveralForm, taken: TakenForm
     return form_page(
         request,
         taken,
-        heading="Is this what you meant?",
+        heading=_("Is this what you meant?"),
         active_nav="rigs",
         cancel_url=f"{lines.rig.get_absolute_url()}#units",
         template="rigs/units/taken.html",
@@ -133,7 +139,7 @@ def page(request: ProductionRequest, rig_id: UUID, unit_id: UUID) -> HttpRespons
         upkeep=unit_items(unit),
         scenes=beside.view.scenes_on(unit.pk),
         retired_controls=Control.objects.filter(unit=unit, retired=True),
-        success=f"The settings of “{unit}” are saved.",
+        success=_("The settings of “{unit}” are saved.").format(unit=unit),
     )
 
 
@@ -163,8 +169,8 @@ def edit(request: ProductionRequest, rig_id: UUID, unit_id: UUID) -> HttpRespons
         request,
         unit,
         UnitForm,
-        heading=f"About “{unit}”",
-        success=f"“{unit}” is saved.",
+        heading=_("About “{unit}”").format(unit=unit),
+        success=_("“{name}” is saved.").format(name=unit),
         back=address(unit.rig, "unit", unit.pk),
     )
 
@@ -179,8 +185,13 @@ def copy(request: ProductionRequest, rig_id: UUID, unit_id: UUID) -> HttpRespons
         return retired_page(request, unit, own)
     if form.is_bound and form.is_valid():
         made = copy_unit(unit=unit, author=request.user, **form.cleaned_data)
-        messages.success(request, f"“{made}” is a copy of “{unit}”.")
+        messages.success(request, _("“{copy}” is a copy of “{unit}”.").format(copy=made, unit=unit))
         return redirect(address(made.rig, "unit", made.pk))
     return form_page(
-        request, form, heading=f"Copy “{unit}”", cancel_url=own, active_nav="rigs", submit="Copy"
+        request,
+        form,
+        heading=_("Copy “{unit}”").format(unit=unit),
+        cancel_url=own,
+        active_nav="rigs",
+        submit=_("Copy"),
     )

@@ -53,7 +53,7 @@ class CableLoad:
 
 def missing(facts: Mapping[str, float]) -> list[StrOrPromise]:
     """The figures of a pickup that are not stated, or are nothing where there must be something."""
-    return [FACTS[key].label for key in NEEDED if not facts.get(key)]
+    return [FACTS[key].words for key in NEEDED if not facts.get(key)]
 
 
 def circuit(facts: Mapping[str, float], load: CableLoad) -> PickupCircuit:

@@ -7,6 +7,8 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import replace
 from uuid import UUID
 
+from django.utils.translation import gettext as _
+
 from rigs.changes.edits import Snapshot
 from rigs.models import Device, Rig, StoredPhoto
 from rigs.picked_up import picked_up
@@ -74,7 +76,11 @@ def _elsewhere(rigs: Collection[Rig]) -> dict[UUID, tuple[Elsewhere, ...]]:
     """The inputs of other rigs that pick up all of each. One query."""
     return {
         rig: tuple(
-            Elsewhere(str(entry.pk), str(entry.rig_id), f"{entry} in {entry.rig}")
+            Elsewhere(
+                str(entry.pk),
+                str(entry.rig_id),
+                _("{input} in {rig}").format(input=entry, rig=entry.rig),
+            )
             for entry in inputs
         )
         for rig, inputs in picked_up_whole(rigs).items()

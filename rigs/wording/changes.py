@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from django.db.models import prefetch_related_objects
 from django.utils.text import capfirst
+from django.utils.translation import gettext as _
 
+from core.languages.marked import gettext_noop
 from rigs.changes.diff import diff
 from rigs.changes.edits import WHOLE, Change, Snapshot, Value
 from rigs.fields import find, length_with_unit, placement_of, rows_of
@@ -30,17 +32,43 @@ from rigs.wording.names import PLAYER, SECTION, SONG, Names, names_for, names_in
 from rigs.wording.placement import placement_words
 from rigs.wording.quantities import value_data
 
-NOTHING = "nothing"
+NOTHING = gettext_noop("nothing")
 SHORT = 80  # a sentence shortens longer texts; old_text and new_text are whole
 ADDED, RETIRED, MOVED, CHANGED = "added", "retired", "moved", "changed"
-_CAME = {"rig": "was put on file", "link": "was connected"}
-_WENT = {"link": "was taken out"}
+
+
+class _Event(NamedTuple):
+    """What happened to a part: below its name, and with the name in the sentence."""
+
+    alone: str
+    named: str
+
+    def said(self, name: str) -> str:
+        return _(self.named).format(name=name) if name else _(self.alone)
+
+
+_WAS_ADDED = _Event(gettext_noop("was added"), gettext_noop("{name} was added"))
+_WAS_RETIRED = _Event(gettext_noop("was retired"), gettext_noop("{name} was retired"))
+_WAS_MOVED = _Event(
+    gettext_noop("was moved in the order"), gettext_noop("{name} was moved in the order")
+)
+_CAME = {
+    "rig": _Event(gettext_noop("was put on file"), gettext_noop("{name} was put on file")),
+    "link": _Event(gettext_noop("was connected"), gettext_noop("{name} was connected")),
+}
+_WENT = {"link": _Event(gettext_noop("was taken out"), gettext_noop("{name} was taken out"))}
 # What joins or leaves an input or a group, told of that: “Overhead left: also picks up Rack tom”.
-_JOINS = {Source.KIND: "also picks up", Member.KIND: "now has"}
-_LEAVES = {Source.KIND: "no longer picks up", Member.KIND: "no longer has"}
+_JOINS = {
+    Source.KIND: gettext_noop("also picks up {name}"),
+    Member.KIND: gettext_noop("now has {name}"),
+}
+_LEAVES = {
+    Source.KIND: gettext_noop("no longer picks up {name}"),
+    Member.KIND: gettext_noop("no longer has {name}"),
+}
 _KINDS = [*PARTS, SONG]
 # What a song is compared with: where it states nothing, the rig stands as it usually does.
-AS_USUAL, NOT_USED = "as usual", "not used"
+AS_USUAL, NOT_USED = gettext_noop("as usual"), gettext_noop("not used")
 _OF_CORE = {(SongSetting.KIND, SONG), (SongSetting.KIND, SECTION), (Source.KIND, PLAYER)}
 # Parts that say how something differs from what is documented, and the fields that say it.
 _LAYERED = (SongSetting.KIND, SceneEntry.KIND)
@@ -191,22 +219,18 @@ def _line(
 ) -> ChangeLine:
     owner = names.owner(change.part)
     part_name = names.of(owner)
-    label, old, new, what, short = _words(names, change, owner, old_known, new_known)
-    # “Head was added”, but “Head, Gain: 2:30 → 3:00”.
-    between = " " if what != CHANGED and owner == change.part else ", "
-    if change.kind in _JOINS:
-        between = ": "
+    told = _words(names, change, owner, old_known, new_known)
     # A part that came or went is told in one phrase, which has no quantity of its own.
     is_whole = change.field == WHOLE
     return ChangeLine(
         part_name=part_name,
         kind=change.kind,
-        field_label=label,
-        old_text=old,
-        new_text=new,
-        sentence=f"{part_name}{between}{short}",
-        short=capfirst(short),
-        what=what,
+        field_label=told.label,
+        old_text=told.old,
+        new_text=told.new,
+        sentence=told.named or _of_part(change.kind, part_name, told.short),
+        short=capfirst(told.short),
+        what=told.what,
         part=change.part,
         owner=owner,
         field=change.field,
@@ -216,26 +240,45 @@ def _line(
     )
 
 
+def _of_part(kind: str, part: str, what: str) -> str:
+    if kind in _JOINS:
+        return _("{part}: {what}").format(part=part, what=what)
+    return _("{part}, {what}").format(part=part, what=what)
+
+
+class _Told(NamedTuple):
+    """`named` is the sentence of a part that itself came, went or was moved: “Head was added”.
+    Of all else it is empty, and the sentence is made of the part and what is told below its name:
+    “Head, Gain: 2:30 → 3:00”."""
+
+    label: str
+    old: str
+    new: str
+    what: str
+    short: str
+    named: str = ""
+
+
 def _words(
     names: Names,
     change: Change,
     owner: str,
     old_known: Mapping[str, Value],
     new_known: Mapping[str, Value],
-) -> tuple[str, str, str, str, str]:
-    """Label, old, new, what, and the short sentence."""
+) -> _Told:
     own = names.of(change.part)
+    inner = own if owner != change.part else ""  # of a part below the one that is named
     if change.kind in _LAYERED and change.field in _SAID:
         return _difference(names, change, own, old_known, new_known)
     if change.field == WHOLE:
-        return _whole(names, change, own if owner != change.part else "")
+        return _whole(names, change, own, inner)
     label = _label(change, own, owner)
     old = _text(names, change, change.old, old_known)
     new = _text(names, change, change.new, new_known)
     if change.field == "position":
-        moved = "was moved in the order"
-        return label, old, new, MOVED, moved if owner == change.part else f"{own} {moved}"
-    return label, old, new, CHANGED, changed_words(label, old, new)
+        named = "" if inner else _WAS_MOVED.said(own)
+        return _Told(label, old, new, MOVED, _WAS_MOVED.said(inner), named)
+    return _Told(label, old, new, CHANGED, changed_words(label, old, new))
 
 
 def _data(
@@ -250,23 +293,22 @@ def _difference(
     own: str,
     old_known: Mapping[str, Value],
     new_known: Mapping[str, Value],
-) -> tuple[str, str, str, str, str]:
+) -> _Told:
     """The words for what a song or a scene sets that was added, removed or changed.
 
     An example is “Head, Gain: as usual → 3:00”.
     """
+    at_a_moment = str(new_known.get("what")) in SongSetting.AT_A_MOMENT
+    unsaid = _(NOTHING) if at_a_moment else _(AS_USUAL)
     old, new = (
         _sentence(
             names, change.kind, side if isinstance(side, dict) else {**known, change.field: side}
         )
         if side is not None
-        else AS_USUAL
+        else unsaid
         for side, known in ((change.old, old_known), (change.new, new_known))
     )
-    label = capfirst(own)
-    if str(new_known.get("what")) in SongSetting.AT_A_MOMENT:
-        old, new = old.replace(AS_USUAL, NOTHING), new.replace(AS_USUAL, NOTHING)
-    return label, old, new, CHANGED, changed_words(own, old, new)
+    return _Told(capfirst(own), old, new, CHANGED, changed_words(own, old, new))
 
 
 def _sentence(names: Names, kind: str, known: Mapping[str, Value]) -> str:
@@ -275,7 +317,7 @@ def _sentence(names: Names, kind: str, known: Mapping[str, Value]) -> str:
     if what == SongSetting.What.INSTRUMENT:
         return names.of(known.get("unit"))
     if what == SongSetting.What.INPUT:
-        return NOT_USED
+        return _(NOT_USED)
     if what in SongSetting.OF_SCENES:
         text = names.of(known.get("scene"))
     elif what == SongSetting.What.MIDI:
@@ -292,7 +334,7 @@ def _label(change: Change, own: str, owner: str) -> str:
         return fields.label(change.kind, change.field)
     if change.field in ("setting", "value"):
         return own
-    return f"{own}, {fields.label(change.kind, change.field).lower()}"
+    return _("{part}, {field}").format(part=own, field=fields.word(change.kind, change.field))
 
 
 def _text(
@@ -311,10 +353,10 @@ def value_text(
         return names.device(value) if value else ""
     if field in PART_POINTERS.get(kind, ()):
         if not value:
-            return "the whole rig" if (kind, field) == ("photo", "about") else ""
+            return _("the whole rig") if (kind, field) == ("photo", "about") else ""
         return names.in_full(value)
     if field == "image":
-        return "a picture" if value else ""
+        return _("a picture") if value else ""
     if (kind, field) in _OF_CORE:
         return names.of(value) if value else ""
     if kind in _LAYERED and field == "value" and known.get("control"):
@@ -324,19 +366,28 @@ def value_text(
     return fields.text(kind, field, value, known)
 
 
-def _whole(names: Names, change: Change, own: str) -> tuple[str, str, str, str, str]:
-    """Label, old, new, what, and the short sentence of a part that came or went."""
+def _whole(names: Names, change: Change, own: str, inner: str) -> _Told:
+    """The words for a part that came or went."""
     came = isinstance(change.new, dict)
     side = change.new if came else change.old
     if change.kind in _JOINS:
-        short = f"{(_JOINS if came else _LEAVES)[change.kind]} {own}"
-        return own, "" if came else own, own if came else "", ADDED if came else RETIRED, short
+        short = _((_JOINS if came else _LEAVES)[change.kind]).format(name=inner)
+        gone, here = ("", inner) if came else (inner, "")
+        return _Told(inner, gone, here, ADDED if came else RETIRED, short)
     about = summary(names, change.kind, side if isinstance(side, dict) else {})
-    verb = _CAME.get(change.kind, "was added") if came else _WENT.get(change.kind, "was retired")
-    short = f"{own} {verb}".strip()
-    if about and came:
-        short += f": {shorten(about)}"
-    return own, "" if came else about, about if came else "", ADDED if came else RETIRED, short
+    if not came:
+        event = _WENT.get(change.kind, _WAS_RETIRED)
+        return _Told(inner, about, "", RETIRED, event.said(inner), "" if inner else event.said(own))
+    event = _CAME.get(change.kind, _WAS_ADDED)
+    short = _with(event.said(inner), about)
+    return _Told(inner, "", about, ADDED, short, "" if inner else _with(event.said(own), about))
+
+
+def _with(event: str, about: str) -> str:
+    """“was added: Corvane Hollow 2”."""
+    if not about:
+        return event
+    return _("{event}: {about}").format(event=event, about=shorten(about))
 
 
 def summary(names: Names, kind: str, part: Mapping[str, Value]) -> str:
@@ -351,9 +402,10 @@ def summary(names: Names, kind: str, part: Mapping[str, Value]) -> str:
 
 def changed_words(label: str, old: str, new: str) -> str:
     """“Gain: 2:30 → 3:00”. Long texts are shortened; an empty one reads “nothing”."""
-    return f"{label}: {shorten(old)} → {shorten(new)}"
+    words = _("{label}: {old} → {new}")
+    return words.format(label=label, old=shorten(old), new=shorten(new))
 
 
 def shorten(text: str) -> str:
-    text = " ".join(text.split()) or NOTHING
+    text = " ".join(text.split()) or _(NOTHING)
     return text if len(text) <= SHORT else f"{text[: SHORT - 1].rstrip()}…"

@@ -7,9 +7,12 @@ from decimal import Decimal
 from functools import cache
 
 from django.utils.text import capfirst
+from django.utils.translation import gettext as _
+from django.utils.translation import pgettext
 
 from core.durations import format_duration
-from core.units import Quantity, format_both, plain, quantity_text
+from core.languages import words
+from core.units import Quantity, format_both, quantity_text
 from rigs.changes.edits import Value
 from rigs.facts import FACTS
 from rigs.fields import PartField, ValueKind, find, length_with_unit
@@ -32,15 +35,19 @@ def rank(kind: str, field: str) -> int:
     return names.index(field) if field in names else -1
 
 
-@cache
 def label(kind: str, field: str) -> str:
     """“Preamp gain” for gain_db: the unit of measure goes with the value, not with the word."""
+    return str(capfirst(word(kind, field)))
+
+
+def word(kind: str, field: str) -> str:
+    """Like `label`, as it stands within a sentence: “preamp gain”."""
     length = length_with_unit(kind, field)
     if length is not None:
-        return f"Unit of the {label(kind, length.name).lower()}"
+        return _("unit of the {length}").format(length=word(kind, length.name))
     row, known = find(kind, field), column(kind, field)
-    words = (row.label if row else "") or (known.field.verbose_name if known else field)
-    return capfirst(str(words).split(", ")[0].replace("_", " "))
+    named = _(row.label) if row and row.label else known.field.verbose_name if known else field
+    return str(named).split(", ")[0].replace("_", " ")
 
 
 def default(kind: str, field: str) -> Value:
@@ -64,7 +71,7 @@ def text(kind: str, field: str, value: Value, known: Mapping[str, Value] | None 
     if row.is_length:
         return format_both(Decimal(str(value)), unit_of(kind, row, others))
     if isinstance(value, bool):
-        return row.off_on[value]
+        return _(row.off_on[value])
     reading = _READINGS.get(row.kind)
     return reading(row, value, others) if reading else _choice(kind, field, value)
 
@@ -77,15 +84,16 @@ def unit_of(kind: str, length: PartField, known: Mapping[str, Value]) -> str:
 
 def number(value: Value) -> str:
     """The number without trailing zeros and with a true minus sign (U+2212)."""
-    return plain(Decimal(str(value))).replace("-", "−")
+    return words.number(Decimal(str(value)))
 
 
 def pan(value: Value) -> str:
     """“50 house left”, as heard from the audience: house left is stage right."""
     side = int(value or 0)
     if side == 0:
-        return "centre"
-    return f"{abs(side)} house {'left' if side < 0 else 'right'}"
+        return pgettext("pan", "centre")
+    told = _("{n} house left") if side < 0 else _("{n} house right")
+    return told.format(n=abs(side))
 
 
 def setting(value: Value, known: Mapping[str, Value]) -> str:

@@ -10,6 +10,9 @@ from functools import cache
 from typing import NamedTuple
 from uuid import UUID
 
+from django.utils.text import capfirst
+from django.utils.translation import gettext as _
+
 from core.models import Player, Section, Song
 from rigs.changes.edits import Change, Snapshot, Value
 from rigs.changes.played import scene_name
@@ -78,14 +81,16 @@ class Names:
         fields = self.parts.get(str(part))
         if fields and fields["kind"] == "pin":
             number = self.pins.get(str(part))
-            return f"pin {number}" if number else "pin"
-        return _name(fields, self) if fields else "something that is not on file"
+            return _("pin {number}").format(number=number) if number else _("pin")
+        return _name(fields, self) if fields else _("something that is not on file")
 
     def in_full(self, part: Value) -> str:
         """Like `of`, with the unit that a control belongs to: “Gain of Head”."""
         fields = self.parts.get(str(part), {})
         own = self.of(part)
-        return f"{own} of {self.of(fields.get('unit'))}" if fields.get("kind") == "control" else own
+        if fields.get("kind") != "control":
+            return own
+        return _("{control} of {unit}").format(control=own, unit=self.of(fields.get("unit")))
 
     def owner(self, part: str) -> str:
         """What a control, figure, photo or pin belongs to, or the part itself."""
@@ -98,7 +103,7 @@ class Names:
         return str(self.parts.get(str(unit), {}).get("programs_from") or "")
 
     def device(self, pk: Value) -> str:
-        return self.devices.get(str(pk), "a microphone or DI that is not on file")
+        return self.devices.get(str(pk), _("a microphone or DI that is not on file"))
 
     def units_at(self, part: str, revision: int | None) -> dict[str, Value]:
         """The fields known of a part, the units of its lengths as they were after `revision`."""
@@ -122,16 +127,16 @@ def _name(fields: Mapping[str, Value], names: Names) -> str:
         return f"{names.of(fields.get('source'))} → {names.of(fields.get('target'))}"
     if kind == "fact":
         fact = FACTS.get(str(fields.get("key")))
-        return fact.label.capitalize() if fact else str(fields.get("key"))
+        return str(capfirst(fact.words)) if fact else str(fields.get("key"))
     if kind == "photo":
         caption = fields.get("caption")
-        return f"photo “{caption}”" if caption else "photo"
+        return _("photo “{caption}”").format(caption=caption) if caption else _("photo")
     if kind == "spare":
-        return str(fields.get("what") or "spare")
+        return str(fields.get("what") or _("spare"))
     if kind == "song_setting":
         return _difference(fields, names)
     if kind == "scene":
-        return f"scene “{scene_name(fields)}”"
+        return _("scene “{name}”").format(name=scene_name(fields))
     if kind == "scene_entry":
         return _set_by_scene(fields, names)
     if kind in ("source", "member"):
@@ -159,14 +164,18 @@ def _difference(fields: Mapping[str, Value], names: Names) -> str:
         control = names.parts.get(str(fields.get("control")), {})
         return f"{names.of(control.get('unit'))}, {about}"
     if what == SongSetting.What.TUNING:
-        return f"tuning of {about}"
+        return _("tuning of {unit}").format(unit=about)
     if what == SongSetting.What.SCENE:
-        return f"scene of {about}"
+        return _("scene of {unit}").format(unit=about)
     if what == SongSetting.What.SCENE_CHANGE:
-        return "change of scene"
+        return _("change of scene")
     if what == SongSetting.What.MIDI:
-        return f"MIDI to {about}"
-    return about if what == SongSetting.What.INPUT else what
+        return _("MIDI to {unit}").format(unit=about)
+    if what == SongSetting.What.INPUT:
+        return about
+    if what == SongSetting.What.CUE:
+        return _("cue")
+    return _("instrument") if what == SongSetting.What.INSTRUMENT else what
 
 
 def names_in(rig: Rig, *snapshots: Snapshot) -> Names:

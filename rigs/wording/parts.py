@@ -10,6 +10,9 @@ from decimal import Decimal
 from functools import cache
 from typing import Any
 
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
 from rigs.changes.edits import Snapshot, Value, same
 from rigs.facts import FACTS
 from rigs.fields import POSITION, PartField, ValueKind, length_with_unit, lengths_of, rows_of
@@ -73,7 +76,7 @@ def units_of(source: Source, photos: dict[str, list[PhotoView]]) -> Iterable[Uni
         yield UnitView(
             id=part,
             gear=gear.key,
-            gear_label=gear.label,
+            gear_label=gear.words,
             icon=gear.icon,
             caution=gear.caution,
             controls=tuple(controls[part]),
@@ -136,7 +139,7 @@ def _moved(was: Fields, known: Fields) -> bool:
 
 def _fact(part: str, known: Fields) -> FactView:
     key, value = str(known.get("key", "")), Decimal(str(known.get("value", 0)))
-    label = FACTS[key].label if key in FACTS else key
+    label = FACTS[key].words if key in FACTS else key
     return FactView(
         part,
         key,
@@ -171,17 +174,22 @@ def _spare(part: str, known: Fields) -> SpareView:
         is_head=sort == Spare.Sort.HEAD,
         is_string=sort in (Spare.Sort.STRING_SET, Spare.Sort.STRING),
     )
-    tuned = f"tuned to {spare.tuned}" if spare.tuned else ""
+    tuned = _("tuned to {note}").format(note=spare.tuned) if spare.tuned else ""
     return replace(spare, described=", ".join(text for text in (*what, tuned) if text))
 
 
 def interval(every: int | None, per: str) -> str:
     """“changed every 4 shows”, “changed for every show”, “changed when it is worn”."""
     if not per or every is None:
-        return "changed when it is worn"
+        return _("changed when it is worn")
+    shows = per == Per.SHOWS
     if every == 1:
-        return "changed for every show" if per == Per.SHOWS else "changed every day"
-    return f"changed every {every} {per}"
+        return _("changed for every show") if shows else _("changed every day")
+    if shows:
+        told = ngettext("changed every {n} show", "changed every {n} shows", every)
+    else:
+        told = ngettext("changed every {n} day", "changed every {n} days", every)
+    return told.format(n=every)
 
 
 def _values(

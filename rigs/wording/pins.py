@@ -7,6 +7,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from decimal import Decimal
 
+from django.utils.translation import gettext as _
+
 from rigs.changes.edits import Value
 from rigs.wording.names import Names
 from rigs.wording.placement import placement_words
@@ -77,13 +79,14 @@ def _pin(
 def _now(thing: UnitView | ControlView | InputView | None) -> str:
     """The state of what is pointed at: a setting, a microphone and its place, a make and tuning."""
     if isinstance(thing, ControlView):
-        return thing.text or "not set"
+        return thing.text or _("not set")
     if isinstance(thing, InputView):
         device = thing.device.name if thing.device else ""
         parts = (device, placement_words(thing.known))
-        return ", ".join(text for text in parts if text) or "nothing noted"
+        return ", ".join(text for text in parts if text) or _("nothing noted")
     if isinstance(thing, UnitView):
-        return ", ".join(t for t in (thing.make, thing.tuning and f"tuned {thing.tuning}") if t)
+        tuned = _("tuned {tuning}").format(tuning=thing.tuning) if thing.tuning else ""
+        return ", ".join(text for text in (thing.make, tuned) if text)
     return ""
 
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from decimal import Decimal
 
+from django.utils.translation import gettext as _
+
 from core.units import format_both
 from rigs.changes.edits import Value
 from rigs.fields import PartField, Phrase, placement_of
@@ -25,7 +27,7 @@ def placement_words(
     """
     phrases = list(_phrases(known, lengths))
     if on is not None:
-        phrases.insert(0, f"On {on}" if on else "In the room")
+        phrases.insert(0, _("On {source}").format(source=on) if on else _("In the room"))
     return ", ".join(phrases) or nothing
 
 
@@ -69,7 +71,8 @@ def _phrase(row: PartField, phrase: Phrase, known: Known, lengths: Lengths) -> s
         # The words say the side already, as in “5 cm below”, so the sign goes.
         value = str(abs(amount))
     start = known.get(phrase.start) if phrase.start else None
-    return words.format(_text(row, value, known, lengths)) + (f" from {start}" if start else "")
+    told = _(words).format(value=_text(row, value, known, lengths))
+    return _("{length} from {point}").format(length=told, point=start) if start else told
 
 
 def _text(row: PartField, value: Value, known: Known, lengths: Lengths) -> str:

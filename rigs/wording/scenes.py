@@ -53,5 +53,5 @@ def _entry(
     view = DifferenceView(part, what, about, names.of(about), about, "", value)
     if what == What.CONTROL:
         return of_control(view, snapshot, names, units)
-    text = UNIT_STATES.get(value, value)
+    text = str(UNIT_STATES.get(value, value))
     return DifferenceView(part, what, about, view.name, about, view.name, text)

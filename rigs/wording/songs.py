@@ -6,6 +6,8 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
+from django.utils.translation import gettext as _
+
 from rigs.changes.edits import Snapshot, Value
 from rigs.changes.played import Played, played
 from rigs.midi import message_text
@@ -63,7 +65,7 @@ def _song(
     ]
     return SongView(
         song,
-        str(names.parts.get(song, {}).get("name") or "a song that is not on file"),
+        str(names.parts.get(song, {}).get("name") or _("a song that is not on file")),
         int(names.parts.get(song, {}).get("position") or 0),
         tuple(_told(each, begins, names) for each in differences),
         begins,
@@ -117,7 +119,7 @@ def _difference(
         part,
         what,
         about,
-        names.of(about) if about else "cue",
+        names.of(about) if about else _("cue"),
         about,
         "",
         text,
@@ -129,7 +131,7 @@ def _difference(
     if what in SongSetting.OF_SCENES:
         scene = scenes.get(str(known.get("scene")))
         name = scene.label if scene else names.of(known.get("scene"))
-        within = f"scene {name} on {view.name}"
+        within = _("scene {scene} on {unit}").format(scene=name, unit=view.name)
         text = within if what == What.SCENE_CHANGE else name
         return replace(view, unit_name=view.name, text=text, scene=scene)
     if what == What.MIDI:
@@ -140,7 +142,7 @@ def _difference(
     if what == What.INSTRUMENT:
         return replace(view, unit_name=view.name, text=view.name)
     if what == What.INPUT:
-        return replace(view, text=NOT_USED, unit="")
+        return replace(view, text=_(NOT_USED), unit="")
     return view
 
 

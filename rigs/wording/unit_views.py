@@ -5,21 +5,24 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
+from django.utils.translation import gettext as _
+
 from core.countries import country_in_words
+from core.languages.marked import gettext_noop
 from core.money import in_words
 from rigs.gear import Gear, gear_of
 
 # How a note of a drum head is said with what it was taken from (Spare.PitchAt).
 PITCH_AT = {
-    "": "{} (by lug or fundamental: not said)",
-    "lug": "{} by lug",
-    "fundamental": "{}, fundamental",
+    "": gettext_noop("{note} (by lug or fundamental: not said)"),
+    "lug": gettext_noop("{note} by lug"),
+    "fundamental": gettext_noop("{note}, fundamental"),
 }
 
 
 def tuned_words(pitch: str, pitch_at: str) -> str:
     """“F#3 by lug”, “D#1, fundamental”; of a note that does not say which, that it does not."""
-    return PITCH_AT[pitch_at].format(pitch) if pitch else ""
+    return _(PITCH_AT[pitch_at]).format(note=pitch) if pitch else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +54,7 @@ class PinView:
 
     @property
     def name(self) -> str:
-        return f"pin {self.number}"
+        return _("pin {number}").format(number=self.number)
 
     @property
     def legend(self) -> str:
@@ -140,9 +143,11 @@ class PhotoView:
     @property
     def alternative(self) -> str:
         if self.caption or not self.is_described:
-            return self.caption or "Photo"
-        words = [self.about_name or "the rig", *filter(None, [self.view])]
-        return f"Photo of {', '.join(words)}"
+            return self.caption or _("Photo")
+        about = self.about_name or _("the rig")
+        if not self.view:
+            return _("Photo of {thing}").format(thing=about)
+        return _("Photo of {thing}, {view}").format(thing=about, view=self.view)
 
     @property
     def is_described(self) -> bool:
@@ -209,6 +214,9 @@ class UnitView:
     @property
     def midi(self) -> str:
         """“channel 3, programs counted from 1”; empty where neither is stated."""
-        channel = f"channel {self.midi_channel}" if self.midi_channel else ""
-        counted = f"programs counted from {self.programs_from}" if self.programs_from else ""
-        return ", ".join(filter(None, (channel, counted)))
+        said = []
+        if self.midi_channel:
+            said.append(_("channel {number}").format(number=self.midi_channel))
+        if self.programs_from:
+            said.append(_("programs counted from {number}").format(number=self.programs_from))
+        return ", ".join(said)

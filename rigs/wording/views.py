@@ -7,6 +7,8 @@ from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from typing import NamedTuple
 
+from django.utils.translation import gettext as _
+
 from core.units import Length
 from rigs.changes.edits import Snapshot
 from rigs.changes.played import Played, played
@@ -99,6 +101,11 @@ class Elsewhere(NamedTuple):
     id: str
     rig: str  # its id
     name: str
+
+
+def _sent(message: DifferenceView) -> str:
+    words = _("MIDI to {unit}: {message}")
+    return words.format(unit=message.name, message=message.text)
 
 
 @dataclass(frozen=True, slots=True)
@@ -301,7 +308,7 @@ class SongView:
     def cues(self) -> tuple[DifferenceView, ...]:
         """What happens within the song as it comes: changes of scene and MIDI are among it."""
         return tuple(
-            replace(each, text=f"MIDI to {each.name}: {each.text}") if each.what == "midi" else each
+            replace(each, text=_sent(each)) if each.what == "midi" else each
             for each in self.differences
             if each.what in ("cue", "scene_change") or (each.what == "midi" and each.has_moment)
         )

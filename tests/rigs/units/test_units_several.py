@@ -79,7 +79,9 @@ def test_what_is_there_already_is_not_added_twice(world: World, several: Page) -
 
 
 def test_one_setting_too_many_is_said() -> None:
-    with pytest.raises(ValueError, match="one setting more than a speaker cabinet"):
+    with pytest.raises(
+        ValueError, match="one setting more than gear of this kind usually has: speaker cabinet"
+    ):
         read_line("Cab, cabinet, , 2:30")
 
 
