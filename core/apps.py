@@ -3,7 +3,12 @@
 from __future__ import annotations
 
 from django.apps import AppConfig
-from django.db.models.signals import post_migrate
+from django.db.models.signals import class_prepared, post_migrate
+
+from core.languages.field_names import translate_names
+
+# Here, because models are made before `ready`.
+class_prepared.connect(translate_names, dispatch_uid="field_names")
 
 
 class CoreConfig(AppConfig):

@@ -322,7 +322,7 @@ def channel(fields: Mapping[str, Value]) -> Channel:
 
 
 def _called(device: Pickup | None) -> str:
-    return device.name if device is not None else "nothing"
+    return device.name if device is not None else _("nothing")
 
 
 def safe_values(swaps: Iterable[Swap]) -> dict[str, dict[str, bool | str]]:

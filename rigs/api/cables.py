@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any, ClassVar
 
+from django.utils.translation import gettext as _
 from drf_spectacular.utils import extend_schema
 from rest_framework import serializers, status
 from rest_framework.request import Request
@@ -140,14 +141,17 @@ def _check(plan: PathPlan, agreed: set[str]) -> None:
             problems=[problem._asdict() for problem in problems],
         )
     if not plan.reading.cables:
-        said = "Write at least two units with > between them."
+        said = _("Write at least two units with > between them.")
         raise ApiError(
             status.HTTP_400_BAD_REQUEST, "unreadable", said, fields={"words": [said]}, problems=[]
         )
     unseen = [unit for unit in plan.new_units if folded(unit.name) not in agreed]
     if unseen:
-        names = ", ".join(f"“{unit.name}”" for unit in unseen)
-        said = f"Not in the rig yet: {names}. Give the kind of each in new_units, or mend the word."
+        names = _(", ").join(f"“{unit.name}”" for unit in unseen)
+        words = _(
+            "Not in the rig yet: {names}. Give the kind of each in {field}, or mend the word."
+        )
+        said = words.format(names=names, field="new_units")
         raise ApiError(
             status.HTTP_400_BAD_REQUEST,
             "new_units",

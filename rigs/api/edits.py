@@ -7,6 +7,7 @@ from typing import Any, cast
 from uuid import uuid4
 
 from django.core.validators import ProhibitNullCharactersValidator
+from django.utils.translation import gettext as _
 from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 from rest_framework.validators import ProhibitSurrogateCharactersValidator
@@ -70,12 +71,20 @@ class EditSerializer(serializers.Serializer[Any]):
 
     def validate(self, data: dict[str, Any]) -> dict[str, Any]:
         if data["op"] != "add" and "part" not in data:
-            raise serializers.ValidationError({"part": ["Name the part."]})
+            raise serializers.ValidationError({"part": [_("Name the part.")]})
         if data["op"] == "retire" and data.get("fields"):
-            raise serializers.ValidationError({"fields": ["What is retired takes no new values."]})
+            raise serializers.ValidationError(
+                {"fields": [_("What is retired takes no new values.")]}
+            )
         if data["op"] != "set" and data["kind"] == "rig":
             raise serializers.ValidationError(
-                {"op": ["A rig is there already; set its field “retired” to put it away."]}
+                {
+                    "op": [
+                        _("A rig is there already; set its field “{field}” to put it away.").format(
+                            field="retired"
+                        )
+                    ]
+                }
             )
         return data
 

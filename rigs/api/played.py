@@ -6,6 +6,7 @@ from typing import Any
 from uuid import UUID
 
 from django.http import Http404
+from django.utils.translation import gettext as _
 from drf_spectacular.utils import OpenApiParameter, extend_schema
 from rest_framework import serializers
 from rest_framework.exceptions import ValidationError
@@ -58,20 +59,20 @@ class RigPlayed(RigApiView):
         summary="How a rig stands in a song",
         parameters=[SONG, SCENE],
     )
-    def get(self, request: Request, **_: Any) -> Response:
+    def get(self, request: Request, **_named: Any) -> Response:
         snapshot = read.live(self.rig)
         song = _id("song", request.query_params.get("song", ""))
         scenes = [_id("scene", text) for text in request.query_params.getlist("scene")]
         for scene in scenes:
             if snapshot.get(scene, {}).get("kind") != "scene":
-                raise Http404("This rig has no such scene.")
+                raise Http404(_("This rig has no such scene."))
         stands = played(snapshot, self._song(song), scenes)
         return Response(self.get_serializer(_data(stands, snapshot)).data)
 
     def _song(self, song: str) -> str:
         """The id of a song of this production. Raises Http404."""
         if song and not self.rig.production.songs.filter(pk=song).exists():
-            raise Http404("No such song.")
+            raise Http404(_("No such song."))
         return song
 
 
@@ -79,7 +80,7 @@ def _id(name: str, text: str) -> str:
     try:
         return str(UUID(text)) if text else ""
     except ValueError:
-        raise ValidationError({name: ["This is an id."]}) from None
+        raise ValidationError({name: [_("This is an id.")]}) from None
 
 
 def _data(stands: Played, snapshot: Snapshot) -> dict[str, Any]:

@@ -7,6 +7,7 @@ from decimal import Decimal
 from typing import Any, ClassVar
 from uuid import UUID
 
+from django.utils.translation import gettext as _
 from drf_spectacular.utils import extend_schema
 from rest_framework import serializers, status
 from rest_framework.generics import get_object_or_404
@@ -137,7 +138,9 @@ def _settings(
         raise ApiError(
             status.HTTP_400_BAD_REQUEST,
             "settings_undecided",
-            "Some settings are not on the new scale: say in “settings” how they stand.",
+            _("Some settings are not on the new scale: say in “{field}” how they stand.").format(
+                field="settings"
+            ),
             settings=undecided,
         )
     return settings

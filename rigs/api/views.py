@@ -8,6 +8,7 @@ from uuid import UUID
 from django.db import transaction
 from django.db.models import QuerySet
 from django.http import Http404
+from django.utils.translation import gettext as _
 from drf_spectacular.utils import OpenApiParameter, extend_schema, extend_schema_view
 from rest_framework import status
 from rest_framework.exceptions import PermissionDenied, ValidationError
@@ -54,7 +55,7 @@ class RigApiView(ProductionView):
         try:
             self.rig = Rig.objects.get(pk=self.kwargs["rig"])
         except Rig.DoesNotExist:
-            raise Http404("No such rig.") from None
+            raise Http404(_("No such rig.")) from None
         return self.rig.production_id
 
 
@@ -90,7 +91,7 @@ def _number(text: str | None) -> int | None:
         return None
     number = whole_number(text)
     if number is None:
-        raise ValidationError({"at": ["This is the number of a change: 1, 2, 3 …"]})
+        raise ValidationError({"at": [_("This is the number of a change: 1, 2, 3 …")]})
     return number
 
 

@@ -13,7 +13,8 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from uuid import UUID
 
-from core.languages.marked import gettext_noop
+from core.languages.marked import Said, gettext_noop
+from core.languages.words import told
 from rigs.changes.edits import WHOLE, Change, Value
 from rigs.fields import FieldRole, find
 
@@ -57,13 +58,15 @@ class ReasonRequired(Exception):
 
     def __init__(self, changes: Sequence[Change], message: str | None = None) -> None:
         self.changes = list(changes)
-        super().__init__(message or MESSAGE)
+        super().__init__(told(message or MESSAGE))
 
 
-MESSAGE = (
-    "Changing a documented microphone, DI or its placement needs a reason: a listening note, "
-    "or what happened (a failure, a hire, the room, the player’s wish, a wrong record). "
-    "So does taking away what an input picks up."
+MESSAGE = Said(
+    gettext_noop(
+        "Changing a documented microphone, DI or its placement needs a reason: a listening note, "
+        "or what happened (a failure, a hire, the room, the player’s wish, a wrong record). "
+        "So does taking away what an input picks up."
+    )
 )
 
 
@@ -119,9 +122,11 @@ def check_reason(changes: Sequence[Change], reason: Reason) -> None:
     # An incomplete reason is refused even where none is needed: it would stay in the history as it
     # is.
     if reason.kind == ReasonKind.NOTES and not reason.notes:
-        raise ReasonRequired(changes, "Pick the listening note that is the reason.")
+        words = Said(gettext_noop("Pick the listening note that is the reason."))
+        raise ReasonRequired(changes, words)
     if reason.kind in CIRCUMSTANCES and not reason.words.strip():
-        raise ReasonRequired(changes, f"Say in a few words what happened ({LABELS[reason.kind]}).")
+        asked = gettext_noop("Say in a few words what happened ({reason}).")
+        raise ReasonRequired(changes, Said(asked, reason=Said(LABELS[reason.kind])))
     if reason.kind == ReasonKind.NONE:
         needing = needing_reason(changes)
         if needing:

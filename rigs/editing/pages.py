@@ -8,6 +8,7 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
 
 from core.access.views import ProductionRequest
 from core.routes import address_of
@@ -135,5 +136,6 @@ def edit_page(
 
 def retired_page(request: ProductionRequest, part: Part, back_to: str) -> HttpResponse:
     """Lead whoever opens the form of a retired part back, with a warning."""
-    messages.warning(request, f"“{part}” is retired. Restore it before changing it.")
+    words = _("“{part}” is retired. Restore it before changing it.")
+    messages.warning(request, words.format(part=part))
     return redirect(back_to)

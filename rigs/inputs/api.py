@@ -8,6 +8,7 @@ from uuid import UUID
 
 from django.db import transaction
 from django.db.models import QuerySet
+from django.utils.translation import gettext as _
 from drf_spectacular.utils import extend_schema, extend_schema_view
 from rest_framework import serializers, status
 from rest_framework.exceptions import ValidationError
@@ -66,7 +67,7 @@ class NewDeviceSerializer(DeviceSerializer):
 
     def validate_id(self, value: UUID) -> UUID:
         if Device.objects.filter(pk=value).exists():
-            raise serializers.ValidationError("A device with this id is there already.")
+            raise serializers.ValidationError(_("A device with this id is there already."))
         return value
 
 

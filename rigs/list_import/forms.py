@@ -106,7 +106,7 @@ class ReasonForm(forms.Form):
 
     reason_kind = forms.ChoiceField(
         label=gettext_lazy("Why"),
-        choices=[(str(kind), LABELS[kind]) for kind in CIRCUMSTANCES],
+        choices=[(str(kind), gettext_lazy(LABELS[kind])) for kind in CIRCUMSTANCES],
         initial=str(ReasonKind.CORRECTION),
     )
     reason_words = forms.CharField(

@@ -178,7 +178,7 @@ class DayInput:
         """“hired in place of ours: ours is in repair”; empty where nobody said."""
         if self.difference is None:
             return ""
-        kind = LABELS[ReasonKind(self.difference.why)] if self.difference.why else ""
+        kind = _(LABELS[ReasonKind(self.difference.why)]) if self.difference.why else ""
         return ": ".join(part for part in (kind, self.difference.words.strip()) if part)
 
 

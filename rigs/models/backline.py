@@ -27,7 +27,6 @@ class BacklineLine(Retirable):
     )
     position = models.PositiveIntegerField(default=1, editable=False)
     what = models.CharField(
-        gettext_lazy("what"),
         max_length=160,
         help_text=gettext_lazy(
             "The kind of thing and its size, before any make: bass cabinet, 4 × 10 in."
@@ -39,7 +38,6 @@ class BacklineLine(Retirable):
         validators=[MinValueValidator(1), MaxValueValidator(999)],
     )
     wanted = models.TextField(
-        gettext_lazy("wanted"),
         blank=True,
         default="",
         max_length=1000,
@@ -56,7 +54,6 @@ class BacklineLine(Retirable):
         gettext_lazy("not accepted"), blank=True, default="", max_length=1000, help_text=ONE_A_LINE
     )
     notes = models.TextField(
-        gettext_lazy("notes"),
         blank=True,
         default="",
         max_length=1000,
@@ -67,8 +64,8 @@ class BacklineLine(Retirable):
 
     class Meta:
         ordering = ["position", "pk"]
-        verbose_name = "line of a backline specification"
-        verbose_name_plural = "lines of backline specifications"
+        verbose_name = gettext_lazy("line of a backline specification")
+        verbose_name_plural = gettext_lazy("lines of backline specifications")
 
     def __str__(self) -> str:
         return f"{self.count} × {self.what}"
@@ -89,7 +86,6 @@ class BacklineAnswer(Identified):
     line = models.ForeignKey(BacklineLine, models.PROTECT, related_name="answers")
     show = models.ForeignKey(Show, models.PROTECT, related_name="backline_answers")
     offered = models.CharField(
-        gettext_lazy("offered"),
         max_length=200,
         blank=True,
         default="",
@@ -120,8 +116,8 @@ class BacklineAnswer(Identified):
 
     class Meta:
         ordering = ["line__position", "pk"]
-        verbose_name = "answer to a backline line"
-        verbose_name_plural = "answers to backline lines"
+        verbose_name = gettext_lazy("answer to a backline line")
+        verbose_name_plural = gettext_lazy("answers to backline lines")
         constraints = [
             models.UniqueConstraint(fields=["line", "show"], name="one_answer_a_show"),
         ]
@@ -146,8 +142,8 @@ class BacklineChange(Change):
 
     class Meta:
         ordering = ["-at", "pk"]
-        verbose_name = "change of a backline specification"
-        verbose_name_plural = "changes of backline specifications"
+        verbose_name = gettext_lazy("change of a backline specification")
+        verbose_name_plural = gettext_lazy("changes of backline specifications")
 
     def __str__(self) -> str:
         return f"{self.line}, {self.by_name}"

@@ -27,16 +27,13 @@ class CarnetGoods(Retirable):
         OTHER = "other", gettext_lazy("anything else")
 
     production = models.ForeignKey(Production, models.PROTECT, related_name="carnet_goods")
-    kind = models.CharField(
-        gettext_lazy("kind"), max_length=8, choices=Kind.choices, default=Kind.STANDS
-    )
+    kind = models.CharField(max_length=8, choices=Kind.choices, default=Kind.STANDS)
     what = models.CharField(
         gettext_lazy("what it is"),
         max_length=120,
         help_text=gettext_lazy("As customs read it: microphone stand, steel, tall."),
     )
     pieces = models.PositiveIntegerField(
-        gettext_lazy("pieces"),
         null=True,
         blank=True,
         default=None,
@@ -64,7 +61,6 @@ class CarnetGoods(Retirable):
         validators=[MinValueValidator(Decimal("0.001"))],
     )
     size = models.CharField(
-        gettext_lazy("size"),
         max_length=60,
         blank=True,
         default="",
@@ -75,8 +71,8 @@ class CarnetGoods(Retirable):
 
     class Meta:
         ordering = ["kind", "what", "pk"]
-        verbose_name = "goods of the carnet list"
-        verbose_name_plural = "goods of the carnet list"
+        verbose_name = gettext_lazy("goods of the carnet list")
+        verbose_name_plural = gettext_lazy("goods of the carnet list")
 
     def __str__(self) -> str:
         return self.what
@@ -95,8 +91,8 @@ class CarnetGoodsChange(Change):
 
     class Meta:
         ordering = ["-at", "pk"]
-        verbose_name = "change of goods of the carnet list"
-        verbose_name_plural = "changes of goods of the carnet list"
+        verbose_name = gettext_lazy("change of goods of the carnet list")
+        verbose_name_plural = gettext_lazy("changes of goods of the carnet list")
 
     def __str__(self) -> str:
         return f"{self.goods}, {self.by_name}"

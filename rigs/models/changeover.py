@@ -34,8 +34,8 @@ class Changeover(Identified):
 
     class Meta:
         ordering = ["show__held_on", "pk"]
-        verbose_name = "changeover"
-        verbose_name_plural = "changeovers"
+        verbose_name = gettext_lazy("changeover")
+        verbose_name_plural = gettext_lazy("changeovers")
 
     def __str__(self) -> str:
         return _("Changeover of {show}").format(show=self.show)
@@ -54,13 +54,7 @@ class ChangeoverStep(Identified):
     words = models.CharField(gettext_lazy("what is done"), max_length=160)
     # One of both: a riser of the plot, or a place that was typed.
     riser = models.ForeignKey(
-        Riser,
-        models.PROTECT,
-        null=True,
-        blank=True,
-        default=None,
-        related_name="+",
-        verbose_name=gettext_lazy("riser"),
+        Riser, models.PROTECT, null=True, blank=True, default=None, related_name="+"
     )
     place = models.CharField(gettext_lazy("riser or place"), max_length=80, blank=True, default="")
     # One of both: somebody of the production, or a name that was typed.
@@ -71,7 +65,6 @@ class ChangeoverStep(Identified):
         blank=True,
         default=None,
         related_name="+",
-        verbose_name=gettext_lazy("person"),
     )
     name = models.CharField(gettext_lazy("who"), max_length=80, blank=True, default="")
     planned_s = models.PositiveIntegerField(
@@ -86,8 +79,8 @@ class ChangeoverStep(Identified):
 
     class Meta:
         ordering = ["position", "pk"]
-        verbose_name = "step of a changeover"
-        verbose_name_plural = "steps of changeovers"
+        verbose_name = gettext_lazy("step of a changeover")
+        verbose_name_plural = gettext_lazy("steps of changeovers")
 
     def __str__(self) -> str:
         return self.words
@@ -102,8 +95,8 @@ class ChangeoverChange(Change):
 
     class Meta:
         ordering = ["-number"]
-        verbose_name = "change of a changeover"
-        verbose_name_plural = "changes of changeovers"
+        verbose_name = gettext_lazy("change of a changeover")
+        verbose_name_plural = gettext_lazy("changes of changeovers")
         constraints = [
             models.UniqueConstraint(
                 fields=["changeover", "number"], name="one_change_of_changeover_each_number"
@@ -134,8 +127,8 @@ class ChangeoverMark(Change):
 
     class Meta:
         ordering = ["at", "pk"]
-        verbose_name = "mark of a changeover"
-        verbose_name_plural = "marks of changeovers"
+        verbose_name = gettext_lazy("mark of a changeover")
+        verbose_name_plural = gettext_lazy("marks of changeovers")
         constraints = [
             models.CheckConstraint(
                 condition=models.Q(what__in=["done", "open"], step__isnull=False)

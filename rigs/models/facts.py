@@ -35,14 +35,11 @@ class Fact(Part):
     )
 
     rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="facts")
-    unit = models.ForeignKey(
-        Unit, models.PROTECT, related_name="facts", verbose_name=gettext_lazy("unit")
-    )
+    unit = models.ForeignKey(Unit, models.PROTECT, related_name="facts")
     key = models.CharField(gettext_lazy("figure"), max_length=24, choices=FACT_CHOICES)
     # Capacitances are stored in farads: twelve decimal places resolve 1 pF.
-    value = models.DecimalField(gettext_lazy("value"), max_digits=20, decimal_places=12)
+    value = models.DecimalField(max_digits=20, decimal_places=12)
     source = models.CharField(
-        gettext_lazy("source"),
         max_length=120,
         blank=True,
         help_text=gettext_lazy("Measured, the maker’s sheet, read off the label …"),

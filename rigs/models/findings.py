@@ -6,7 +6,6 @@ from typing import ClassVar
 
 from django.conf import settings
 from django.db import models
-from django.utils.translation import gettext_lazy
 
 from core import clock
 from core.models import Show
@@ -25,7 +24,7 @@ class WordsOnFinding(Identified):
     signature = models.CharField(max_length=64, editable=False)
     said_of = models.CharField(max_length=400, editable=False)  # the finding's title then
     accepted = models.BooleanField(default=True)  # False: opened again
-    words = PersonalTextField(gettext_lazy("words"), max_length=2000, person="by")
+    words = PersonalTextField(max_length=2000, person="by")
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
     # As it was then: accounts change their names.
     by_name = PersonalCharField(max_length=120, kind="name", person="by")

@@ -78,15 +78,11 @@ class Device(Retirable):
     HALF_SPACE: ClassVar[tuple[str, ...]] = (Pattern.HALF_OMNI, Pattern.HALF_CARDIOID)
 
     production = models.ForeignKey(Production, models.PROTECT, related_name="devices")
-    name = models.CharField(gettext_lazy("name"), max_length=120)
-    maker = models.CharField(gettext_lazy("maker"), max_length=80, blank=True)
+    name = models.CharField(max_length=120)
+    maker = models.CharField(max_length=80, blank=True)
     form = models.CharField(gettext_lazy("microphone or DI"), max_length=4, choices=Form.choices)
-    principle = models.CharField(
-        gettext_lazy("principle"), max_length=16, choices=Principle.choices
-    )
-    pattern = models.CharField(
-        gettext_lazy("pattern"), max_length=16, choices=Pattern.choices, blank=True, default=""
-    )
+    principle = models.CharField(max_length=16, choices=Principle.choices)
+    pattern = models.CharField(max_length=16, choices=Pattern.choices, blank=True, default="")
     sensitivity_mv_pa = models.DecimalField(
         gettext_lazy("sensitivity, mV/Pa"),
         max_digits=8,
@@ -150,7 +146,7 @@ class Device(Retirable):
         validators=[MinValueValidator(0), MaxValueValidator(100)],
     )
     country_of_origin, worth, currency = customs_columns()
-    notes = models.TextField(gettext_lazy("notes"), blank=True, max_length=4000)
+    notes = models.TextField(blank=True, max_length=4000)
 
     objects = RetirableQuerySet.as_manager()
 
@@ -565,12 +561,11 @@ class Input(Part):
     # Empty while channels are not yet given out. Two inputs with one number are a finding, no
     # error.
     number = models.PositiveIntegerField(
-        gettext_lazy("number"),
         null=True,
         blank=True,
         help_text=gettext_lazy("Channel on the desk."),
     )
-    name = models.CharField(gettext_lazy("name"), max_length=80)
+    name = models.CharField(max_length=80)
     unit = models.ForeignKey(
         Unit,
         models.PROTECT,
@@ -580,7 +575,6 @@ class Input(Part):
         verbose_name=gettext_lazy("takes its sound from"),
     )
     aimed_at = models.CharField(
-        gettext_lazy("aimed at"),
         max_length=160,
         blank=True,
         help_text=gettext_lazy("Cone edge, bell rim, bridge side …"),
@@ -619,12 +613,11 @@ class Input(Part):
     plan_right_unit = LengthUnitField(default="cm")
     plan_front_m = LengthField(gettext_lazy("in front of the snare’s centre"), below_zero=True)
     plan_front_unit = LengthUnitField(default="cm")
-    stand = models.CharField(gettext_lazy("stand"), max_length=80, blank=True)
+    stand = models.CharField(max_length=80, blank=True)
     stage_position = models.CharField(gettext_lazy("cable or stage box"), max_length=80, blank=True)
     reversed_polarity = models.BooleanField(gettext_lazy("polarity reversed"), default=False)
     phantom = models.BooleanField(gettext_lazy("phantom power on"), default=False)
     ground_lift = models.BooleanField(
-        gettext_lazy("ground lift"),
         default=False,
         help_text=gettext_lazy(
             "Of a DI: opens its cable’s shield. It has nothing to do with the mains earth."
@@ -679,7 +672,6 @@ class Input(Part):
         ),
     )
     pan = models.SmallIntegerField(
-        gettext_lazy("pan"),
         default=0,
         validators=[MinValueValidator(-100), MaxValueValidator(100)],
         help_text=gettext_lazy("−100 hard left, 0 centre, 100 hard right."),
@@ -691,15 +683,13 @@ class Input(Part):
         default="",
         help_text=gettext_lazy("Of a unit with several: Out 3, Main right."),
     )
-    carries = models.CharField(
-        gettext_lazy("carries"), max_length=8, choices=Carries.choices, blank=True, default=""
-    )
+    carries = models.CharField(max_length=8, choices=Carries.choices, blank=True, default="")
     monitors_only = models.BooleanField(
         gettext_lazy("to monitors only"),
         default=False,
         help_text=gettext_lazy("A click, spoken cues and timecode: never to the house."),
     )
-    notes = models.TextField(gettext_lazy("notes"), blank=True, max_length=4000)
+    notes = models.TextField(blank=True, max_length=4000)
 
     # What it picks up, where a list has read it (rigs.revisions.sources).
     heard: Heard | None = None

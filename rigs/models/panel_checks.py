@@ -9,6 +9,7 @@ from __future__ import annotations
 from django.conf import settings
 from django.db import models
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core import clock
 from core.models import Show
@@ -54,8 +55,8 @@ class PanelCheck(OfflineTimes, Identified):
 
     class Meta:
         ordering = ["-at", "-pk"]
-        verbose_name = "check of a panel"
-        verbose_name_plural = "checks of panels"
+        verbose_name = gettext_lazy("check of a panel")
+        verbose_name_plural = gettext_lazy("checks of panels")
         constraints = [
             # The same photo may be sent again because an answer was lost.
             models.UniqueConstraint(fields=["reference", "image"], name="panel_checked_once")
@@ -81,8 +82,8 @@ class TurnBack(OfflineTimes, Identified):
 
     class Meta:
         ordering = ["at", "pk"]
-        verbose_name = "control to be turned back"
-        verbose_name_plural = "controls to be turned back"
+        verbose_name = gettext_lazy("control to be turned back")
+        verbose_name_plural = gettext_lazy("controls to be turned back")
         constraints = [
             models.UniqueConstraint(fields=["panel_check", "control"], name="turned_back_once")
         ]

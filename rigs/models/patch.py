@@ -85,15 +85,13 @@ class PatchBox(Retirable):
         MULTIPIN = "multipin", gettext_lazy("multipin")
 
     production = models.ForeignKey(Production, models.PROTECT, related_name="patch_boxes")
-    name = models.CharField(gettext_lazy("name"), max_length=60)
+    name = models.CharField(max_length=60)
     mark = models.CharField(
         gettext_lazy("short mark"),
         max_length=6,
         help_text=gettext_lazy("What stands before a way: A for A 12, SL for SL 12."),
     )
-    kind = models.CharField(
-        gettext_lazy("kind"), max_length=8, choices=Kind.choices, default=Kind.BOX
-    )
+    kind = models.CharField(max_length=8, choices=Kind.choices, default=Kind.BOX)
     ways = _count(gettext_lazy("ways"), default=12)
     place = models.CharField(
         gettext_lazy("where it stands"),
@@ -109,9 +107,7 @@ class PatchBox(Retirable):
         default=True,
         help_text=gettext_lazy("Off for what is plugged into another box first."),
     )
-    split = models.CharField(
-        gettext_lazy("split"), max_length=12, choices=Split.choices, blank=True, default=""
-    )
+    split = models.CharField(max_length=12, choices=Split.choices, blank=True, default="")
     direct = models.CharField(
         gettext_lazy("direct side of the split"),
         max_length=8,
@@ -125,8 +121,8 @@ class PatchBox(Retirable):
 
     class Meta:
         ordering = ["position", "name", "pk"]
-        verbose_name = "box of the patch"
-        verbose_name_plural = "boxes of the patch"
+        verbose_name = gettext_lazy("box of the patch")
+        verbose_name_plural = gettext_lazy("boxes of the patch")
 
     def __str__(self) -> str:
         return self.name
@@ -135,20 +131,16 @@ class PatchBox(Retirable):
 class PatchRun(Identified):
     """Ways of a box that are plugged into ways of another, in order, one to one."""
 
-    source = models.ForeignKey(
-        PatchBox, models.PROTECT, related_name="runs", verbose_name=gettext_lazy("source")
-    )
+    source = models.ForeignKey(PatchBox, models.PROTECT, related_name="runs")
     first = _count(gettext_lazy("from way"), default=1)
-    target = models.ForeignKey(
-        PatchBox, models.PROTECT, related_name="fed_by", verbose_name=gettext_lazy("target")
-    )
+    target = models.ForeignKey(PatchBox, models.PROTECT, related_name="fed_by")
     target_first = _count(gettext_lazy("to way"), default=1)
     count = _count(gettext_lazy("how many ways"), default=1)
 
     class Meta:
         ordering = ["source", "first", "pk"]
-        verbose_name = "run of the patch"
-        verbose_name_plural = "runs of the patch"
+        verbose_name = gettext_lazy("run of the patch")
+        verbose_name_plural = gettext_lazy("runs of the patch")
 
     def __str__(self) -> str:
         return (
@@ -168,20 +160,12 @@ class PatchLine(LastWritten, Identified):
     A row of a show stands in for the whole row of all shows. Without a box the input has no way.
     """
 
-    input = models.ForeignKey(
-        Input, models.PROTECT, related_name="patch_lines", verbose_name=gettext_lazy("input")
-    )
+    input = models.ForeignKey(Input, models.PROTECT, related_name="patch_lines")
     show = models.ForeignKey(
         Show, models.PROTECT, null=True, blank=True, default=None, related_name="patch_lines"
     )
     box = models.ForeignKey(
-        PatchBox,
-        models.PROTECT,
-        null=True,
-        blank=True,
-        default=None,
-        related_name="lines",
-        verbose_name=gettext_lazy("box"),
+        PatchBox, models.PROTECT, null=True, blank=True, default=None, related_name="lines"
     )
     way = _count("way", null=True, blank=True, default=None)
     monitor_channel = models.PositiveIntegerField(
@@ -208,8 +192,8 @@ class PatchLine(LastWritten, Identified):
 
     class Meta:
         ordering = ["input", "pk"]
-        verbose_name = "line of the patch"
-        verbose_name_plural = "lines of the patch"
+        verbose_name = gettext_lazy("line of the patch")
+        verbose_name_plural = gettext_lazy("lines of the patch")
         constraints = [
             models.UniqueConstraint(
                 fields=["input"], condition=models.Q(show=None), name="one_line_of_input"
@@ -232,9 +216,7 @@ class PatchBoxAtShow(LastWritten, Identified):
     """
 
     show = models.ForeignKey(Show, models.PROTECT, related_name="patch_boxes")
-    box = models.ForeignKey(
-        PatchBox, models.PROTECT, related_name="at_shows", verbose_name=gettext_lazy("box")
-    )
+    box = models.ForeignKey(PatchBox, models.PROTECT, related_name="at_shows")
     name = models.CharField(
         gettext_lazy("what stands instead"),
         max_length=60,
@@ -259,8 +241,8 @@ class PatchBoxAtShow(LastWritten, Identified):
 
     class Meta:
         ordering = ["box", "pk"]
-        verbose_name = "box at a show"
-        verbose_name_plural = "boxes at shows"
+        verbose_name = gettext_lazy("box at a show")
+        verbose_name_plural = gettext_lazy("boxes at shows")
         constraints = [
             models.UniqueConstraint(fields=["show", "box"], name="one_layer_of_box"),
         ]
@@ -294,13 +276,7 @@ class LentLine(LastWritten, Identified):
     act = models.CharField(gettext_lazy("the other act"), max_length=80)
     what = models.CharField(gettext_lazy("lines or kit"), max_length=200)
     box = models.ForeignKey(
-        PatchBox,
-        models.PROTECT,
-        null=True,
-        blank=True,
-        default=None,
-        related_name="lent",
-        verbose_name=gettext_lazy("box"),
+        PatchBox, models.PROTECT, null=True, blank=True, default=None, related_name="lent"
     )
     first = _count(gettext_lazy("from way"), null=True, blank=True, default=None)
     count = _count(gettext_lazy("how many ways"), null=True, blank=True, default=None)
@@ -315,8 +291,8 @@ class LentLine(LastWritten, Identified):
 
     class Meta:
         ordering = ["act", "box", "first", "pk"]
-        verbose_name = "line lent at a show"
-        verbose_name_plural = "lines lent at a show"
+        verbose_name = gettext_lazy("line lent at a show")
+        verbose_name_plural = gettext_lazy("lines lent at a show")
 
     def __str__(self) -> str:
         return f"{self.what}, {self.get_direction_display()} {self.act}"
@@ -350,8 +326,8 @@ class PatchChange(Change):
 
     class Meta:
         ordering = ["-at", "pk"]
-        verbose_name = "change of the patch"
-        verbose_name_plural = "changes of the patch"
+        verbose_name = gettext_lazy("change of the patch")
+        verbose_name_plural = gettext_lazy("changes of the patch")
 
     def __str__(self) -> str:
         return "; ".join(self.words)

@@ -65,11 +65,9 @@ class Photo(Part):
     image = models.ForeignKey(StoredPhoto, models.PROTECT, related_name="uses")
     # The id of the unit or input it shows; empty for the rig as a whole.
     # No foreign key: it may be of two kinds. rigs/revisions/references.py checks that it is there.
-    about = models.UUIDField(gettext_lazy("about"), null=True, blank=True)
-    view = models.CharField(
-        gettext_lazy("view"), max_length=20, choices=View, blank=True, default=""
-    )
-    caption = models.CharField(gettext_lazy("caption"), max_length=200, blank=True)
+    about = models.UUIDField(null=True, blank=True)
+    view = models.CharField(max_length=20, choices=View, blank=True, default="")
+    caption = models.CharField(max_length=200, blank=True)
 
     class Meta(Part.Meta):
         indexes = [models.Index(fields=["rig", "position"], name="photo_in_order")]

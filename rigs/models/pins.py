@@ -71,11 +71,9 @@ class Pin(Part):
     )
 
     rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="pins")
-    photo = models.ForeignKey(
-        Photo, models.PROTECT, related_name="pins", verbose_name=gettext_lazy("photo")
-    )
+    photo = models.ForeignKey(Photo, models.PROTECT, related_name="pins")
     # The id of the unit, control or input it points at; empty where its words say it all.
-    about = models.UUIDField(gettext_lazy("about"), null=True, blank=True)
+    about = models.UUIDField(null=True, blank=True)
     # Four places: on a picture of 2000 pixels a step is a fifth of a pixel.
     x = models.DecimalField(max_digits=5, decimal_places=4, validators=_FRACTION)
     y = models.DecimalField(max_digits=5, decimal_places=4, validators=_FRACTION)
@@ -156,7 +154,6 @@ class Pin(Part):
         ),
     )
     words = models.CharField(
-        gettext_lazy("words"),
         max_length=120,
         blank=True,
         help_text=gettext_lazy("What is to be seen there, in a few words."),

@@ -75,7 +75,6 @@ class Facing(models.Model):
     """Which way it faces: degrees from downstage, to stage left less than 0; None where unsaid."""
 
     faces = models.SmallIntegerField(
-        gettext_lazy("faces"),
         null=True,
         blank=True,
         default=None,
@@ -114,8 +113,8 @@ class StageSize(Identified):
 
     class Meta:
         ordering = ["production", "show", "pk"]
-        verbose_name = "size of a stage"
-        verbose_name_plural = "sizes of stages"
+        verbose_name = gettext_lazy("size of a stage")
+        verbose_name_plural = gettext_lazy("sizes of stages")
         constraints = [
             models.UniqueConstraint(
                 fields=["production"],
@@ -136,7 +135,7 @@ class Riser(OnStage, Facing, Retirable):
     """A platform on the stage; its place is that of its middle."""
 
     production = models.ForeignKey(Production, models.PROTECT, related_name="risers")
-    name = models.CharField(gettext_lazy("name"), max_length=60)
+    name = models.CharField(max_length=60)
     width_m = LengthField(gettext_lazy("width"), help_text=WIDE)
     width_unit = LengthUnitField(default="m")
     depth_m = LengthField(gettext_lazy("depth"), help_text=DEEP)
@@ -160,7 +159,7 @@ class Riser(OnStage, Facing, Retirable):
 
     class Meta:
         ordering = ["name", "pk"]
-        verbose_name = "riser"
+        verbose_name = gettext_lazy("riser")
 
     def __str__(self) -> str:
         return self.name
@@ -174,7 +173,6 @@ class MainsDrop(OnStage, Retirable):
 
     production = models.ForeignKey(Production, models.PROTECT, related_name="mains_drops")
     name = models.CharField(
-        gettext_lazy("name"),
         max_length=60,
         help_text=gettext_lazy("As it is labelled. Units name it as their mains circuit."),
     )
@@ -202,8 +200,8 @@ class MainsDrop(OnStage, Retirable):
 
     class Meta:
         ordering = ["name", "pk"]
-        verbose_name = "drop of mains"
-        verbose_name_plural = "drops of mains"
+        verbose_name = gettext_lazy("drop of mains")
+        verbose_name_plural = gettext_lazy("drops of mains")
 
     def __str__(self) -> str:
         return self.name
@@ -270,8 +268,8 @@ class PlotPlace(OnStage, Facing, Identified):
 
     class Meta:
         ordering = ["production", "pk"]
-        verbose_name = "place on the plot"
-        verbose_name_plural = "places on the plot"
+        verbose_name = gettext_lazy("place on the plot")
+        verbose_name_plural = gettext_lazy("places on the plot")
         constraints = [
             *(
                 models.UniqueConstraint(
@@ -287,7 +285,7 @@ class PlotPlace(OnStage, Facing, Identified):
 
     def __str__(self) -> str:
         thing = self.player or self.unit or self.input or self.box or self.riser or self.drop
-        return str(thing or "a monitor")
+        return str(thing or _("a monitor"))
 
     @property
     def of(self) -> UUID | None:
@@ -311,8 +309,8 @@ class PlotChange(Change):
 
     class Meta:
         ordering = ["-at", "pk"]
-        verbose_name = "change of the plot"
-        verbose_name_plural = "changes of the plot"
+        verbose_name = gettext_lazy("change of the plot")
+        verbose_name_plural = gettext_lazy("changes of the plot")
 
     def __str__(self) -> str:
         return "; ".join(self.words)

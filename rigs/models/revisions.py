@@ -13,7 +13,6 @@ from typing import Any, ClassVar
 from django.conf import settings
 from django.db import models
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
 
 from core.personal.fields import PersonalCharField, PersonalTextField
 from rigs.changes import edits
@@ -28,9 +27,7 @@ class Revision(models.Model):
 
     # No index of its own: (rig, number) serves, and every index is paid for at every edit.
     rig = models.ForeignKey("rigs.Rig", models.PROTECT, db_index=False, related_name="revisions")
-    number = models.PositiveIntegerField(
-        gettext_lazy("number"),
-    )
+    number = models.PositiveIntegerField()
     author = models.ForeignKey(
         settings.AUTH_USER_MODEL, models.PROTECT, null=True, db_index=False, related_name="+"
     )
@@ -97,7 +94,7 @@ class ChangeRow(models.Model):
     revision = models.ForeignKey(Revision, models.PROTECT, related_name="changes")
     # An id, not a foreign key: the part may be of any kind.
     part = models.UUIDField()
-    kind = models.CharField(gettext_lazy("kind"), max_length=12)
+    kind = models.CharField(max_length=12)
     field = models.CharField(max_length=32, blank=True)
     # Text and no JSON column: PostgreSQL respells what is in one, and verifying compares spelling.
     old_json = models.TextField()
@@ -132,9 +129,7 @@ class KeyFrame(models.Model):
 
     revision = models.OneToOneField(Revision, models.PROTECT, related_name="key_frame")
     rig = models.ForeignKey("rigs.Rig", models.PROTECT, db_index=False, related_name="key_frames")
-    number = models.PositiveIntegerField(
-        gettext_lazy("number"),
-    )
+    number = models.PositiveIntegerField()
     body = models.BinaryField()
     body_sha256 = models.CharField(max_length=64)
 

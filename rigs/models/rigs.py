@@ -48,13 +48,9 @@ class Rig(Tracked):
         REHEARSAL = "rehearsal", gettext_lazy("rehearsal rig")
 
     production = models.ForeignKey(Production, models.PROTECT, related_name="rigs")
-    player = models.ForeignKey(
-        Player, models.PROTECT, related_name="rigs", verbose_name=gettext_lazy("player")
-    )
-    name = models.CharField(gettext_lazy("name"), max_length=120)
-    variant = models.CharField(
-        gettext_lazy("variant"), max_length=16, choices=Variant.choices, default=Variant.MAIN
-    )
+    player = models.ForeignKey(Player, models.PROTECT, related_name="rigs")
+    name = models.CharField(max_length=120)
+    variant = models.CharField(max_length=16, choices=Variant.choices, default=Variant.MAIN)
     sound = models.TextField(
         gettext_lazy("how it should sound"),
         blank=True,

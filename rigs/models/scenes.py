@@ -46,9 +46,7 @@ class Scene(Part):
     )
 
     rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="scenes")
-    unit = models.ForeignKey(
-        Unit, models.PROTECT, related_name="scenes", verbose_name=gettext_lazy("unit")
-    )
+    unit = models.ForeignKey(Unit, models.PROTECT, related_name="scenes")
     slot = models.CharField(
         gettext_lazy("number"),
         max_length=20,
@@ -57,7 +55,6 @@ class Scene(Part):
         help_text=gettext_lazy("As the unit shows it: 3, 2B, bank 4 right."),
     )
     name = models.CharField(
-        gettext_lazy("name"),
         max_length=80,
         help_text=gettext_lazy("What the crew calls it: chorus, solo."),
     )
@@ -93,32 +90,14 @@ class SceneEntry(Part):
         UNIT = "unit", gettext_lazy("unit in or bypassed")
 
     rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="scene_entries")
-    scene = models.ForeignKey(
-        Scene, models.PROTECT, related_name="entries", verbose_name=gettext_lazy("scene")
-    )
-    what = models.CharField(
-        gettext_lazy("what"), max_length=12, choices=What.choices, default=What.CONTROL
-    )
-    unit = models.ForeignKey(
-        Unit,
-        models.PROTECT,
-        null=True,
-        blank=True,
-        related_name="+",
-        verbose_name=gettext_lazy("unit"),
-    )
-    control = models.ForeignKey(
-        Control,
-        models.PROTECT,
-        null=True,
-        blank=True,
-        related_name="+",
-        verbose_name=gettext_lazy("control"),
-    )
-    value = models.CharField(gettext_lazy("value"), max_length=400, blank=True, default="")
+    scene = models.ForeignKey(Scene, models.PROTECT, related_name="entries")
+    what = models.CharField(max_length=12, choices=What.choices, default=What.CONTROL)
+    unit = models.ForeignKey(Unit, models.PROTECT, null=True, blank=True, related_name="+")
+    control = models.ForeignKey(Control, models.PROTECT, null=True, blank=True, related_name="+")
+    value = models.CharField(max_length=400, blank=True, default="")
 
     class Meta(Part.Meta):
-        verbose_name = "entry of a scene"
+        verbose_name = gettext_lazy("entry of a scene")
 
     def __str__(self) -> str:
         return _("{thing}: {value} in scene “{scene}”").format(

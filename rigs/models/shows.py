@@ -25,7 +25,7 @@ from rigs.models.rigs import Rig
 
 # A record that was wrong is put right on the rig, not for one evening.
 CIRCUMSTANCES_OF_SHOWS = [kind for kind in CIRCUMSTANCES if kind != ReasonKind.CORRECTION]
-WHY = [(str(kind), LABELS[kind]) for kind in CIRCUMSTANCES_OF_SHOWS]
+WHY = [(str(kind), gettext_lazy(LABELS[kind])) for kind in CIRCUMSTANCES_OF_SHOWS]
 
 
 _ROWS = tuple(row for row in listed_of(Input.KIND) if row.at_shows)
@@ -46,9 +46,7 @@ class ShowInput(OfflineTimes, Identified):
     NEEDS_WHY: ClassVar[tuple[str, ...]] = ("device", "absent")
 
     show = models.ForeignKey(Show, models.PROTECT, related_name="input_differences")
-    input = models.ForeignKey(
-        Input, models.PROTECT, related_name="at_shows", verbose_name=gettext_lazy("input")
-    )
+    input = models.ForeignKey(Input, models.PROTECT, related_name="at_shows")
     absent = models.BooleanField(gettext_lazy("not used at this show"), default=False)
     device = models.ForeignKey(
         Device,
@@ -67,7 +65,7 @@ class ShowInput(OfflineTimes, Identified):
         blank=True,
         validators=[MinValueValidator(1), MaxValueValidator(9999)],
     )
-    stand = models.CharField(gettext_lazy("stand"), max_length=80, blank=True)
+    stand = models.CharField(max_length=80, blank=True)
     stage_position = models.CharField(gettext_lazy("cable or stage box"), max_length=80, blank=True)
     phantom = models.BooleanField(gettext_lazy("phantom power"), null=True, blank=True)
     pad_db = models.DecimalField(
@@ -96,7 +94,7 @@ class ShowInput(OfflineTimes, Identified):
         validators=[MinValueValidator(0), MaxValueValidator(20000)],
         help_text=gettext_lazy("0 for off."),
     )
-    why = models.CharField(gettext_lazy("why"), max_length=16, choices=WHY, blank=True)
+    why = models.CharField(max_length=16, choices=WHY, blank=True)
     words = models.CharField(gettext_lazy("in a few words"), max_length=500, blank=True)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
     by_name = models.CharField(max_length=120, editable=False)
@@ -141,9 +139,7 @@ def _column_at_shows(name: str) -> models.Field[Any, Any]:
     _, _, args, more = column.deconstruct()
     # Its related_name would clash with that of the input, so that it has to be written by hand.
     if isinstance(column, models.ForeignKey):
-        raise TypeError(
-            _("Write the column of {name} at a show out: it points at a record.").format(name=name)
-        )
+        raise TypeError(f"Write the column of {name} at a show out: it points at a record.")
     if isinstance(column, LengthUnitField):
         return LengthUnitField(*args, **more)
     is_text = isinstance(column, models.CharField | models.TextField)
@@ -168,9 +164,7 @@ class ShowRig(OfflineTimes, Identified):
 
     show = models.ForeignKey(Show, models.PROTECT, related_name="rigs_chosen")
     rig = models.ForeignKey(Rig, models.PROTECT, related_name="chosen_at")
-    plays = models.BooleanField(
-        gettext_lazy("plays"),
-    )
+    plays = models.BooleanField()
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
     by_name = models.CharField(max_length=120, editable=False)
     at = models.DateTimeField(default=clock.now, editable=False)
@@ -191,19 +185,11 @@ class ShowDep(OfflineTimes, Identified):
     """
 
     show = models.ForeignKey(Show, models.PROTECT, related_name="deps")
-    player = models.ForeignKey(
-        Player, models.PROTECT, related_name="deps", verbose_name=gettext_lazy("player")
-    )
+    player = models.ForeignKey(Player, models.PROTECT, related_name="deps")
     name = models.CharField(gettext_lazy("dep"), max_length=120, blank=True, default="")
     # Where the dep is a player of the production; `name` is then what they were called.
     stands_in = models.ForeignKey(
-        Player,
-        models.PROTECT,
-        null=True,
-        blank=True,
-        default=None,
-        related_name="+",
-        verbose_name=gettext_lazy("stands in"),
+        Player, models.PROTECT, null=True, blank=True, default=None, related_name="+"
     )
     differs = models.CharField(
         gettext_lazy("what differs for them"), max_length=500, blank=True, default=""
@@ -216,7 +202,7 @@ class ShowDep(OfflineTimes, Identified):
 
     class Meta:
         ordering = ["at"]
-        verbose_name = "dep"
+        verbose_name = gettext_lazy("dep")
         constraints = [models.UniqueConstraint(fields=["show", "player"], name="one_dep_of_player")]
 
     def __str__(self) -> str:
@@ -241,11 +227,9 @@ class ShowHire(Identified):
 
     show = models.ForeignKey(Show, models.PROTECT, related_name="hires")
     section = models.CharField(gettext_lazy("kind"), max_length=8, choices=HireSection.choices)
-    what = models.CharField(
-        gettext_lazy("what"), max_length=200, help_text=gettext_lazy("As the pack list calls it.")
-    )
+    what = models.CharField(max_length=200, help_text=gettext_lazy("As the pack list calls it."))
     count = models.PositiveIntegerField(
-        gettext_lazy("count"), default=1, validators=[MinValueValidator(1), MaxValueValidator(999)]
+        default=1, validators=[MinValueValidator(1), MaxValueValidator(999)]
     )
     from_whom = models.CharField(gettext_lazy("hired from"), max_length=120, blank=True)
     words = models.CharField(gettext_lazy("to know about it"), max_length=500, blank=True)
@@ -260,7 +244,9 @@ class ShowHire(Identified):
             models.UniqueConstraint(
                 fields=["show", "section", "what"],
                 name="one_hire_of_a_kind",
-                violation_error_message="That is among the hires of this show already.",
+                violation_error_message=gettext_lazy(
+                    "That is among the hires of this show already."
+                ),
             ),
         ]
 

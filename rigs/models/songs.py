@@ -127,54 +127,16 @@ class SongSetting(Part):
     OF_SCENES: ClassVar[frozenset[str]] = frozenset({What.SCENE, What.SCENE_CHANGE})
 
     rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="song_settings")
-    song = models.ForeignKey(
-        Song, models.PROTECT, related_name="+", verbose_name=gettext_lazy("song")
-    )
-    what = models.CharField(
-        gettext_lazy("what"), max_length=12, choices=What.choices, default=What.CONTROL
-    )
-    control = models.ForeignKey(
-        Control,
-        models.PROTECT,
-        null=True,
-        blank=True,
-        related_name="+",
-        verbose_name=gettext_lazy("control"),
-    )
-    unit = models.ForeignKey(
-        Unit,
-        models.PROTECT,
-        null=True,
-        blank=True,
-        related_name="+",
-        verbose_name=gettext_lazy("unit"),
-    )
-    input = models.ForeignKey(
-        Input,
-        models.PROTECT,
-        null=True,
-        blank=True,
-        related_name="+",
-        verbose_name=gettext_lazy("input"),
-    )
+    song = models.ForeignKey(Song, models.PROTECT, related_name="+")
+    what = models.CharField(max_length=12, choices=What.choices, default=What.CONTROL)
+    control = models.ForeignKey(Control, models.PROTECT, null=True, blank=True, related_name="+")
+    unit = models.ForeignKey(Unit, models.PROTECT, null=True, blank=True, related_name="+")
+    input = models.ForeignKey(Input, models.PROTECT, null=True, blank=True, related_name="+")
     scene = models.ForeignKey(
-        Scene,
-        models.PROTECT,
-        null=True,
-        blank=True,
-        default=None,
-        related_name="+",
-        verbose_name=gettext_lazy("scene"),
+        Scene, models.PROTECT, null=True, blank=True, default=None, related_name="+"
     )
-    value = models.CharField(gettext_lazy("value"), max_length=400, blank=True)
-    section = models.ForeignKey(
-        Section,
-        models.PROTECT,
-        null=True,
-        blank=True,
-        related_name="+",
-        verbose_name=gettext_lazy("section"),
-    )
+    value = models.CharField(max_length=400, blank=True)
+    section = models.ForeignKey(Section, models.PROTECT, null=True, blank=True, related_name="+")
     at_s = models.PositiveIntegerField(
         gettext_lazy("time in the song"),
         null=True,
@@ -189,7 +151,7 @@ class SongSetting(Part):
     amount = _number("amount", DATA, gettext_lazy("A value of the control is {low} to {high}."))
 
     class Meta(Part.Meta):
-        verbose_name = "difference of a song"
+        verbose_name = gettext_lazy("difference of a song")
         indexes = [models.Index(fields=["rig", "song"], name="difference_by_song")]
 
     def __str__(self) -> str:

@@ -43,7 +43,7 @@ class Group(Part):
     )
 
     class Meta(Part.Meta):
-        verbose_name = "group of units"
+        verbose_name = gettext_lazy("group of units")
         indexes = [models.Index(fields=["rig", "position"], name="group_in_order")]
 
     def __str__(self) -> str:
@@ -69,15 +69,11 @@ class Member(Part):
     )
 
     rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="members")
-    group = models.ForeignKey(
-        Group, models.PROTECT, related_name="members", verbose_name=gettext_lazy("group")
-    )
-    unit = models.ForeignKey(
-        Unit, models.PROTECT, related_name="memberships", verbose_name=gettext_lazy("unit")
-    )
+    group = models.ForeignKey(Group, models.PROTECT, related_name="members")
+    unit = models.ForeignKey(Unit, models.PROTECT, related_name="memberships")
 
     class Meta(Part.Meta):
-        verbose_name = "member of a group"
+        verbose_name = gettext_lazy("member of a group")
         indexes = [models.Index(fields=["rig", "group"], name="member_by_group")]
 
     def __str__(self) -> str:
@@ -122,37 +118,15 @@ class Source(Part):
     )
 
     rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="sources")
-    input = models.ForeignKey(
-        Input, models.PROTECT, related_name="sources", verbose_name=gettext_lazy("input")
-    )
-    unit = models.ForeignKey(
-        Unit,
-        models.PROTECT,
-        null=True,
-        blank=True,
-        related_name="+",
-        verbose_name=gettext_lazy("unit"),
-    )
-    group = models.ForeignKey(
-        Group,
-        models.PROTECT,
-        null=True,
-        blank=True,
-        related_name="+",
-        verbose_name=gettext_lazy("group"),
-    )
+    input = models.ForeignKey(Input, models.PROTECT, related_name="sources")
+    unit = models.ForeignKey(Unit, models.PROTECT, null=True, blank=True, related_name="+")
+    group = models.ForeignKey(Group, models.PROTECT, null=True, blank=True, related_name="+")
     player = models.ForeignKey(
-        Player,
-        models.PROTECT,
-        null=True,
-        blank=True,
-        default=None,
-        related_name="+",
-        verbose_name=gettext_lazy("player"),
+        Player, models.PROTECT, null=True, blank=True, default=None, related_name="+"
     )
 
     class Meta(Part.Meta):
-        verbose_name = "source of an input"
+        verbose_name = gettext_lazy("source of an input")
         indexes = [models.Index(fields=["rig", "input"], name="source_by_input")]
 
     def __str__(self) -> str:

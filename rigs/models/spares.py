@@ -85,9 +85,7 @@ class Spare(Part):
         DAYS = Per.DAYS.value, gettext_lazy("days")
 
     rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="spares")
-    unit = models.ForeignKey(
-        Unit, models.PROTECT, related_name="spares", verbose_name=gettext_lazy("unit")
-    )
+    unit = models.ForeignKey(Unit, models.PROTECT, related_name="spares")
     sort = models.CharField(
         gettext_lazy("kind of thing"), max_length=12, choices=Sort.choices, default="other"
     )
@@ -98,9 +96,8 @@ class Spare(Part):
             "Type and values as on the box: 9 V block, T 1 A 250 V, coated 14 in …"
         ),
     )
-    maker = models.CharField(gettext_lazy("maker"), max_length=80, blank=True)
+    maker = models.CharField(max_length=80, blank=True)
     gauges = models.CharField(
-        gettext_lazy("gauges"),
         max_length=160,
         blank=True,
         help_text=gettext_lazy("Of strings, in order: 10 13 17 26w 36w 46w, or 0.25 0.33 0.43 mm."),

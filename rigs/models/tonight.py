@@ -48,12 +48,8 @@ class UnitAtShow(OfflineTimes, Identified):
         NOT = "not", gettext_lazy("did not do")
 
     show = models.ForeignKey(Show, models.PROTECT, related_name="unit_differences")
-    unit = models.ForeignKey(
-        Unit, models.PROTECT, related_name="at_shows", verbose_name=gettext_lazy("unit")
-    )
-    what = models.CharField(
-        gettext_lazy("what"), max_length=10, choices=What.choices, default=What.SET
-    )
+    unit = models.ForeignKey(Unit, models.PROTECT, related_name="at_shows")
+    what = models.CharField(max_length=10, choices=What.choices, default=What.SET)
     lasts = models.CharField(
         gettext_lazy("for how long"), max_length=4, choices=Lasts.choices, default=Lasts.SHOW
     )
@@ -61,7 +57,7 @@ class UnitAtShow(OfflineTimes, Identified):
     gear = models.CharField(
         gettext_lazy("kind of gear"), max_length=24, choices=gear_choices, blank=True, default=""
     )
-    maker = models.CharField(gettext_lazy("maker"), max_length=80, blank=True, default="")
+    maker = models.CharField(max_length=80, blank=True, default="")
     model = models.CharField(
         gettext_lazy("model, in your words"),
         max_length=80,
@@ -76,16 +72,10 @@ class UnitAtShow(OfflineTimes, Identified):
         gettext_lazy("hired or borrowed from"), max_length=120, blank=True, default=""
     )
     photo = models.ForeignKey(
-        StoredPhoto,
-        models.PROTECT,
-        null=True,
-        blank=True,
-        default=None,
-        related_name="+",
-        verbose_name=gettext_lazy("photo"),
+        StoredPhoto, models.PROTECT, null=True, blank=True, default=None, related_name="+"
     )
     # Empty is as documented.
-    tuning = models.CharField(gettext_lazy("tuning"), max_length=80, blank=True, default="")
+    tuning = models.CharField(max_length=80, blank=True, default="")
     strings = models.CharField(
         gettext_lazy("gauges of its strings"),
         max_length=160,
@@ -111,7 +101,6 @@ class UnitAtShow(OfflineTimes, Identified):
         help_text=gettext_lazy("Its number."),
     )
     session = models.CharField(
-        gettext_lazy("session"),
         max_length=120,
         blank=True,
         default="",
@@ -127,7 +116,7 @@ class UnitAtShow(OfflineTimes, Identified):
     # By the id of a MIDI message of a song: its numbers at the show, None where it is not sent. No
     # keys of tables: a message that the rig has no more is passed over.
     messages = models.JSONField(default=dict, blank=True, editable=False)
-    why = models.CharField(gettext_lazy("why"), max_length=16, choices=WHY, blank=True, default="")
+    why = models.CharField(max_length=16, choices=WHY, blank=True, default="")
     words = models.CharField(gettext_lazy("in a few words"), max_length=500, blank=True, default="")
     fared = models.CharField(
         gettext_lazy("how it did"), max_length=3, choices=Fared.choices, blank=True, default=""
@@ -147,8 +136,8 @@ class UnitAtShow(OfflineTimes, Identified):
 
     class Meta:
         ordering = ["show__held_on", "at"]
-        verbose_name = "unit at a show"
-        verbose_name_plural = "units at shows"
+        verbose_name = gettext_lazy("unit at a show")
+        verbose_name_plural = gettext_lazy("units at shows")
         indexes = [models.Index(fields=["gear", "model"], name="tried_by_model")]
         constraints = [
             models.UniqueConstraint(
@@ -210,22 +199,20 @@ class ControlAtShow(Identified):
     row = models.ForeignKey(UnitAtShow, models.PROTECT, related_name="controls")
     # The id of the control that is set; empty for one of what came. No foreign key: it may belong
     # to the rig or to what came for the rest of the leg.
-    about = models.UUIDField(gettext_lazy("about"), null=True, blank=True, default=None)
-    name = models.CharField(gettext_lazy("name"), max_length=80)
-    style = models.CharField(
-        gettext_lazy("style"), max_length=8, choices=STYLE_CHOICES, default=Style.CLOCK.value
-    )
+    about = models.UUIDField(null=True, blank=True, default=None)
+    name = models.CharField(max_length=80)
+    style = models.CharField(max_length=8, choices=STYLE_CHOICES, default=Style.CLOCK.value)
     low = models.DecimalField(max_digits=8, decimal_places=3, null=True, blank=True, default=None)
     high = models.DecimalField(max_digits=8, decimal_places=3, null=True, blank=True, default=None)
-    choices = models.CharField(gettext_lazy("choices"), max_length=400, blank=True, default="")
+    choices = models.CharField(max_length=400, blank=True, default="")
     symbol = models.CharField(max_length=12, blank=True, default="")
-    setting = models.CharField(gettext_lazy("setting"), max_length=120, blank=True, default="")
+    setting = models.CharField(max_length=120, blank=True, default="")
     position = models.PositiveIntegerField(default=0)
 
     class Meta:
         ordering = ["position", "pk"]
-        verbose_name = "control of a unit at a show"
-        verbose_name_plural = "controls of units at shows"
+        verbose_name = gettext_lazy("control of a unit at a show")
+        verbose_name_plural = gettext_lazy("controls of units at shows")
 
     def __str__(self) -> str:
         return f"{self.name} {self.setting}".strip()
@@ -246,8 +233,8 @@ class UnitAtShowChange(Change):
 
     class Meta:
         ordering = ["-at", "pk"]
-        verbose_name = "change of a unit at a show"
-        verbose_name_plural = "changes of units at shows"
+        verbose_name = gettext_lazy("change of a unit at a show")
+        verbose_name_plural = gettext_lazy("changes of units at shows")
 
     def __str__(self) -> str:
         return f"{self.row}, {self.by_name}"

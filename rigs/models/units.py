@@ -90,22 +90,19 @@ class Unit(Part):
         FROM_1 = FROM_1, gettext_lazy("from 1")
 
     rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="units")
-    name = models.CharField(
-        gettext_lazy("name"), max_length=120, help_text=gettext_lazy("What the crew calls it.")
-    )
+    name = models.CharField(max_length=120, help_text=gettext_lazy("What the crew calls it."))
     gear = models.CharField(
         gettext_lazy("kind of gear"), max_length=24, choices=gear_choices, default="other"
     )
-    maker = models.CharField(gettext_lazy("maker"), max_length=80, blank=True)
-    model = models.CharField(gettext_lazy("model"), max_length=80, blank=True)
+    maker = models.CharField(max_length=80, blank=True)
+    model = models.CharField(max_length=80, blank=True)
     serial = models.CharField(gettext_lazy("serial number or label"), max_length=80, blank=True)
     tuning = models.CharField(
-        gettext_lazy("tuning"),
         max_length=80,
         blank=True,
         help_text=gettext_lazy("Open strings, low to high: D2 A2 D3 G3 B3 E4."),
     )
-    notes = models.TextField(gettext_lazy("notes"), blank=True, max_length=4000)
+    notes = models.TextField(blank=True, max_length=4000)
     stage_position = models.CharField(
         gettext_lazy("place on stage"),
         max_length=80,
@@ -115,7 +112,6 @@ class Unit(Part):
         ),
     )
     mains_circuit = models.CharField(
-        gettext_lazy("mains circuit"),
         max_length=80,
         blank=True,
         default="",
@@ -156,7 +152,6 @@ class Unit(Part):
         default="",
     )
     session = models.CharField(
-        gettext_lazy("session"),
         max_length=120,
         blank=True,
         default="",
@@ -169,7 +164,7 @@ class Unit(Part):
         gettext_lazy("MIDI channel"),
         null=True,
         blank=True,
-        validators=within(CHANNELS, gettext_lazy("A MIDI channel")),
+        validators=within(CHANNELS, gettext_lazy("A MIDI channel is {low} to {high}.")),
     )
     programs_from = models.CharField(
         gettext_lazy("counts its programs"),
@@ -222,13 +217,9 @@ class Control(Part):
     )
 
     rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="controls")
-    unit = models.ForeignKey(
-        Unit, models.PROTECT, related_name="controls", verbose_name=gettext_lazy("unit")
-    )
-    name = models.CharField(gettext_lazy("name"), max_length=80)
-    style = models.CharField(
-        gettext_lazy("style"), max_length=8, choices=STYLE_CHOICES, default=Style.CLOCK.value
-    )
+    unit = models.ForeignKey(Unit, models.PROTECT, related_name="controls")
+    name = models.CharField(max_length=80)
+    style = models.CharField(max_length=8, choices=STYLE_CHOICES, default=Style.CLOCK.value)
     low = models.DecimalField(
         gettext_lazy("dial starts at"), max_digits=8, decimal_places=3, null=True, blank=True
     )
@@ -236,7 +227,6 @@ class Control(Part):
         gettext_lazy("dial ends at"), max_digits=8, decimal_places=3, null=True, blank=True
     )
     choices = models.CharField(
-        gettext_lazy("choices"),
         max_length=400,
         blank=True,
         help_text=gettext_lazy("Separated by commas: bright, normal, dark."),
@@ -245,7 +235,6 @@ class Control(Part):
         gettext_lazy("unit"), max_length=12, blank=True, help_text=gettext_lazy("ms, dB, Hz, % …")
     )
     setting = models.CharField(
-        gettext_lazy("setting"),
         max_length=120,
         blank=True,
         help_text=gettext_lazy("2:30 on a clock dial, 6.5 on a numbered one, on, 35."),
@@ -311,25 +300,17 @@ class Link(Part):
         POWER = "power", gettext_lazy("power for other gear")
 
     rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="links")
-    source = models.ForeignKey(
-        Unit, models.PROTECT, related_name="links_out", verbose_name=gettext_lazy("source")
-    )
-    target = models.ForeignKey(
-        Unit, models.PROTECT, related_name="links_in", verbose_name=gettext_lazy("target")
-    )
-    from_socket = models.CharField(gettext_lazy("from socket"), max_length=60, blank=True)
-    to_socket = models.CharField(gettext_lazy("to socket"), max_length=60, blank=True)
-    carries = models.CharField(
-        gettext_lazy("carries"), max_length=12, choices=Carries.choices, default=Carries.INSTRUMENT
-    )
+    source = models.ForeignKey(Unit, models.PROTECT, related_name="links_out")
+    target = models.ForeignKey(Unit, models.PROTECT, related_name="links_in")
+    from_socket = models.CharField(max_length=60, blank=True)
+    to_socket = models.CharField(max_length=60, blank=True)
+    carries = models.CharField(max_length=12, choices=Carries.choices, default=Carries.INSTRUMENT)
     cable = models.CharField(
-        gettext_lazy("cable"),
         max_length=120,
         blank=True,
         help_text=gettext_lazy("Name or label, connectors."),
     )
     connectors = models.CharField(
-        gettext_lazy("connectors"),
         max_length=80,
         blank=True,
         help_text=gettext_lazy("From end to end: ¼ in straight to ¼ in angled."),

@@ -7,6 +7,7 @@ from datetime import datetime
 from uuid import UUID
 
 from django.db import connection
+from django.utils.translation import gettext as _
 
 from rigs.changes.chain import unpack
 from rigs.changes.diff import apply
@@ -42,6 +43,10 @@ def number_seen(rig: Rig, moment: datetime | None) -> int:
     return int(Rig.objects.values_list("head_number", flat=True).get(pk=rig.pk))
 
 
+def _no_change(rig: Rig, number: int) -> str:
+    return _("{rig} has no change number {number}.").format(rig=rig, number=number)
+
+
 def as_of(rig: Rig, number: int) -> Snapshot:
     """The rig as it was after revision `number` (0 is the empty rig), in two queries.
 
@@ -50,7 +55,7 @@ def as_of(rig: Rig, number: int) -> Snapshot:
     if number == 0:
         return {}
     if not 0 < number <= rig.head_number:
-        raise NoSuchRevision(f"{rig} has no change number {number}.")
+        raise NoSuchRevision(_no_change(rig, number))
     # Plain statements, as in rows.py: composing them took as long as reading the answer.
     key = Rig._meta.pk.get_db_prep_value(rig.pk, connection)
     with connection.cursor() as cursor:
@@ -81,4 +86,4 @@ def revision(rig: Rig, number: int) -> Revision:
     try:
         return Revision.objects.get(rig=rig, number=number)
     except Revision.DoesNotExist:
-        raise NoSuchRevision(f"{rig} has no change number {number}.") from None
+        raise NoSuchRevision(_no_change(rig, number)) from None

@@ -640,7 +640,7 @@ class PermanentForm(forms.Form):
         label=gettext_lazy("Reason"),
         choices=[
             ("", gettext_lazy("choose …")),
-            *((str(k), LABELS[k]) for k in CIRCUMSTANCES_OF_SHOWS),
+            *((str(k), gettext_lazy(LABELS[k])) for k in CIRCUMSTANCES_OF_SHOWS),
         ],
     )
     words = forms.CharField(
