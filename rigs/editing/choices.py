@@ -92,7 +92,13 @@ def group_choices(rig: Rig) -> list[tuple[str, str]]:
     names = {str(row.pk): str(row) for row in rows if not isinstance(row, Member)}
     members = members_of({str(row.pk): row.fields() for row in rows})
     return [
-        (group, f"{names[group]}: {', '.join(names[unit] for unit in units) or 'no unit yet'}")
+        (
+            group,
+            _("{group}: {units}").format(
+                group=names[group],
+                units=_(", ").join(names[unit] for unit in units) or _("no unit yet"),
+            ),
+        )
         for group, units in members.items()
     ]
 

@@ -47,10 +47,14 @@ class HistoryFilter(forms.Form):
         }
 
 
+def _retired(part: Any) -> str:
+    return _("{part}, retired").format(part=part)
+
+
 def _part_choices(rig: Rig) -> list[Any]:
     def options(model: Any) -> list[tuple[str, str]]:
         rows = model.objects.filter(rig=rig).order_by("retired", "position")
-        return [(str(row.pk), f"{row}, retired" if row.retired else str(row)) for row in rows]
+        return [(str(row.pk), _retired(row) if row.retired else str(row)) for row in rows]
 
     groups = [(_("Inputs"), options(Input)), (_("Units"), options(Unit))]
     whole = (str(rig.pk), _("the rig as a whole"))

@@ -41,7 +41,7 @@ class BacklineLine(Retirable):
         blank=True,
         default="",
         max_length=1000,
-        help_text=f"Makes and models, or what it must have. {ONE_A_LINE}",
+        help_text=gettext_lazy("Makes and models, or what it must have. One a line."),
     )
     accepted = models.TextField(
         gettext_lazy("accepted instead"),

@@ -14,7 +14,7 @@ from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, ngettext
 
 from core import clock
 from core.models import Production, Show
@@ -253,7 +253,7 @@ class PatchBoxAtShow(LastWritten, Identified):
     @property
     def said(self) -> str:
         """“House box, 12 ways, 1–8 → B 1–8”: what is other."""
-        ways = f"{self.ways} ways" if self.ways else ""
+        ways = ngettext("{n} way", "{n} ways", self.ways).format(n=self.ways) if self.ways else ""
         return ", ".join(filter(None, (self.name, ways, self.place, self.runs, self.words)))
 
     def clean(self) -> None:

@@ -174,7 +174,8 @@ class ShowRig(OfflineTimes, Identified):
         constraints = [models.UniqueConstraint(fields=["show", "rig"], name="one_word_on_a_rig")]
 
     def __str__(self) -> str:
-        return f"{self.rig} {'plays' if self.plays else 'does not play'} at {self.show}"
+        words = _("{rig} plays at {show}") if self.plays else _("{rig} does not play at {show}")
+        return words.format(rig=self.rig, show=self.show)
 
 
 class ShowDep(OfflineTimes, Identified):

@@ -7,6 +7,7 @@ from typing import Any
 from django import forms
 from django.db.models import Q
 from django.http import QueryDict
+from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from core.models import Player, Production
@@ -45,7 +46,7 @@ class CopyRigForm(forms.Form):
         players.queryset = players_of(rig.production, rig.player_id)
         fly = rig.variant == Rig.Variant.MAIN
         self.initial["player"] = rig.player_id
-        self.initial["name"] = f"{rig.name} (copy)"[:120]
+        self.initial["name"] = _("{name} (copy)").format(name=rig.name)[:120]
         self.initial["variant"] = Rig.Variant.FLY if fly else rig.variant
 
 

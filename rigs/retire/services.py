@@ -16,6 +16,7 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from core.languages.words import all_of
 from rigs.changes.edits import WHOLE, Add, Edit, Retire, Set
 from rigs.editing.latest import last_retirement
 from rigs.models import (
@@ -138,7 +139,9 @@ def _pin_names(pins: list[Pin]) -> dict[UUID, str]:
         words = [targets.get(pin.about) if pin.about else None, pin.words]
         description = ", ".join(word for word in words if word)
         names[pin.pk] = (
-            f"pin {number[str(pin.pk)]}, {description}" if str(pin.pk) in number else description
+            _("pin {number}, {what}").format(number=number[str(pin.pk)], what=description)
+            if str(pin.pk) in number
+            else description
         )
     return names
 
@@ -324,8 +327,8 @@ def _belonging(parts: Iterable[Any]) -> Iterator[Away]:
 
 
 def _unit_of(unit: Unit | None) -> str:
-    return f"of {unit}" if unit else ""
+    return _("of {unit}").format(unit=unit) if unit else ""
 
 
 def _waits(units: Iterable[Unit | None]) -> str:
-    return " and ".join(f"“{unit}”" for unit in units if unit is not None and unit.retired)
+    return all_of(f"“{unit}”" for unit in units if unit is not None and unit.retired)

@@ -104,7 +104,7 @@ def retire_or_restore_part(
     if request.method == "POST" and "back" in request.POST:
         return _restore(request, rig, part, back_url)
     if part.retired:
-        messages.info(request, f"“{part}” is retired already.")
+        messages.info(request, _("“{part}” is retired already.").format(part=part))
         return redirect(back_url)
     along = [] if isinstance(part, Rig) else belongings(part)
     names = names_of([part, *along])

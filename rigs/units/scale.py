@@ -10,6 +10,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
+from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from rigs.changes.edits import Edit, Set
@@ -46,7 +47,9 @@ class ScaleRow:
 
     @property
     def label(self) -> str:
-        return f"{self.name} in {self.said_in}" if self.said_in else self.name
+        if not self.said_in:
+            return self.name
+        return _("{control} in {place}").format(control=self.name, place=self.said_in)
 
     @property
     def is_doubtful(self) -> bool:
@@ -76,7 +79,9 @@ def rows_of(dials: Sequence[Control], new: Scale) -> list[ScaleRow]:
     said: dict[object, list[tuple[SceneEntry | SongSetting, str]]] = defaultdict(list)
     scenes = SceneEntry.objects.live().filter(control__in=dials).select_related("scene")
     for in_scene in scenes.order_by("scene__position", "pk"):
-        said[in_scene.control_id].append((in_scene, f"scene “{in_scene.scene}”"))
+        said[in_scene.control_id].append(
+            (in_scene, _("scene “{name}”").format(name=in_scene.scene))
+        )
     songs = SongSetting.objects.live().filter(control__in=dials).exclude(value="")
     for in_song in songs.select_related("song").order_by("song__position", "pk"):
         said[in_song.control_id].append((in_song, f"“{in_song.song}”"))

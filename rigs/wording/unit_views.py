@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from core.countries import country_in_words
 from core.languages.marked import gettext_noop
@@ -122,8 +124,13 @@ class SpareView:
     @property
     def line(self) -> str:
         """“String set: flat-wound, 45 65 80 100; 1 spare carried; changed every 12 shows”."""
-        spares = f"{self.carried} {'spare' if self.carried == 1 else 'spares'} carried"
-        return f"{self.sort_label.capitalize()}: {self.described}; {spares}; {self.interval}"
+        spares = ngettext("{n} spare carried", "{n} spares carried", self.carried)
+        return _("{sort}: {what}; {spares}; {interval}").format(
+            sort=capfirst(self.sort_label),
+            what=self.described,
+            spares=spares.format(n=self.carried),
+            interval=self.interval,
+        )
 
 
 @dataclass(frozen=True, slots=True)
