@@ -20,7 +20,7 @@ from rigs.fields import FieldRole, PartField, ValueKind
 from rigs.models.parts import GuardedQuerySet, Tracked
 
 # Of a player's rigs the one the sound is made on comes first: its place in this list of variants.
-VARIANTS_IN_ORDER = StrIndex(Value(gettext_lazy("main fly spare rehearsal")), F("variant"))
+VARIANTS_IN_ORDER = StrIndex(Value("main fly spare rehearsal"), F("variant"))
 
 
 class Rig(Tracked):
