@@ -42,12 +42,18 @@ def ngettext_lazy(one: str, many: str, n: int, /, **figures: Any) -> Said:
     return Said(one, many, n, **figures)
 
 
-def in_a_row(parts: Sequence[str]) -> str:
+def in_a_row(parts: Sequence[str], pair: str = gettext_noop("{before}, {after}")) -> str:
     """“A, B, C” of what may be told in another language; empty for nothing."""
     if not parts:
         return ""
-    pair = gettext_noop("{before}, {after}")
     return reduce(lambda before, after: Said(pair, before=before, after=after), parts)
+
+
+def both_said(first: str, second: str) -> str:
+    """One sentence after the other; either may be empty."""
+    if not (first and second):
+        return first or second
+    return Said(gettext_noop("{sentence} {next}"), sentence=first, next=second)
 
 
 def _said_again(message: str, plural: str, n: int, figures: dict[str, Any]) -> Said:

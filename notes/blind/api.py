@@ -11,6 +11,7 @@ from rest_framework import serializers
 from core.api.fields import PlainSerializer
 from core.api.serializers import PersonSerializer
 from core.api.views import ProductionList
+from core.languages.words import told
 from notes.blind.results import results_of
 from notes.listening.blind import Judged
 from notes.models import BlindSitting, BlindTrial
@@ -102,7 +103,7 @@ def _result(judged: Judged) -> dict[str, Any]:
         "chance": float(result.chance),
         "raised_chance": float(judged.raised),
         "told_apart": judged.told_apart,
-        "words": judged.words,
+        "words": told(judged.words),
     }
 
 

@@ -7,6 +7,7 @@ from typing import Any, cast
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext_lazy
 
 from core.models import Player, Production, User
 from notes.blind import invitations, services
@@ -19,16 +20,16 @@ class BlindForm(forms.ModelForm):  # type: ignore[type-arg]
     class Meta:
         model = BlindTrial
         fields = ["clip_a", "clip_b", "listeners", "rounds"]
-        labels = {"clip_a": "one clip", "clip_b": "the other clip"}
+        labels = {"clip_a": gettext_lazy("one clip"), "clip_b": gettext_lazy("the other clip")}
         error_messages = {
             "rounds": {
-                "min_value": "%(limit_value)s rounds at least.",
-                "max_value": "%(limit_value)s rounds at most.",
+                "min_value": gettext_lazy("%(limit_value)s rounds at least."),
+                "max_value": gettext_lazy("%(limit_value)s rounds at most."),
             },
             "listeners": {
-                "required": "Say how many will listen.",
-                "min_value": "%(limit_value)s listener at least.",
-                "max_value": "%(limit_value)s listeners at most.",
+                "required": gettext_lazy("Say how many will listen."),
+                "min_value": gettext_lazy("%(limit_value)s listener at least."),
+                "max_value": gettext_lazy("%(limit_value)s listeners at most."),
             },
         }
 
@@ -62,7 +63,7 @@ class BlindForm(forms.ModelForm):  # type: ignore[type-arg]
 
 
 class InvitationForm(forms.Form):
-    player = forms.ModelChoiceField(Player.objects.none(), label="who listens")
+    player = forms.ModelChoiceField(Player.objects.none(), label=gettext_lazy("who listens"))
 
     def __init__(self, *args: Any, production: Production, **more: Any) -> None:
         super().__init__(*args, **more)
@@ -84,14 +85,16 @@ class InvitationForm(forms.Form):
             return None
 
 
-_TWO = (("first", "First"), ("second", "Second"))
+_TWO = (("first", gettext_lazy("First")), ("second", gettext_lazy("Second")))
 
 
 class BlindAnswerForm(forms.Form):
-    x = forms.ChoiceField(label="X is the same as", choices=_TWO, widget=forms.RadioSelect)
+    x = forms.ChoiceField(
+        label=gettext_lazy("X is the same as"), choices=_TWO, widget=forms.RadioSelect
+    )
     prefers = forms.ChoiceField(
-        label="I like better",
-        choices=(("", "neither"), *_TWO),
+        label=gettext_lazy("I like better"),
+        choices=(("", gettext_lazy("neither")), *_TWO),
         widget=forms.RadioSelect,
         required=False,
         initial="",

@@ -11,6 +11,7 @@ from typing import NamedTuple
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from core import links
 from core.models import OneTimeLink, Player, User
@@ -37,12 +38,14 @@ def ask(*, blind: BlindTrial, player: Player, by: User, address: Callable[[str],
     """
     locked = BlindTrial.objects.select_for_update().get(pk=blind.pk)
     if player.production_id != locked.production_id:
-        raise ValidationError({"player": "This production has no such musician."})
+        raise ValidationError({"player": _("This production has no such musician.")})
     mine = BlindSitting.objects.filter(blind=locked, player=player).first()
     if mine is None:
         services.check_may_begin(locked, player)
     elif mine.answers.count() >= len(mine.order):
-        raise ValidationError({"player": f"{player} has listened to the end."})
+        raise ValidationError(
+            {"player": _("{player} has listened to the end.").format(player=player)}
+        )
     links.withdraw(
         OneTimeLink.objects.filter(blind_invitation__blind=locked, blind_invitation__player=player)
     )
@@ -99,7 +102,7 @@ def answer(token: str, *, number: int, x: str, prefers: str = "") -> BlindSittin
     """
     sitting = sitting_of(look_up(token))
     if sitting is None:
-        raise ValidationError("Begin first: the order is drawn then.")
+        raise ValidationError(_("Begin first: the order is drawn then."))
     services.answer(sitting=sitting, number=number, x=x, prefers=prefers)
     if sitting.answers.count() >= len(sitting.order):
         links.spend(token, LISTENING)

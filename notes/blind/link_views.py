@@ -8,12 +8,14 @@ from django.core.exceptions import ValidationError
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from core.access.policy import Action
 from core.access.views import ProductionRequest, private, production_view, public
+from core.languages.words import told
 from core.links import LinkClosed
 from core.numbers import whole_number
 from notes.blind import invitations, services
@@ -98,7 +100,7 @@ def _round(
         "asked": asked,
         "blind": blind,
         "sitting": sitting,
-        "playing": services.playing(blind),
+        "playing": told(services.playing(blind)),
         "form": form,
         "error": error,
         "number": number,
@@ -123,5 +125,5 @@ def sound(request: HttpRequest, token: str, number: int, label: str) -> HttpResp
     try:
         sitting = invitations.sitting_of(invitations.look_up(token))
     except LinkClosed:
-        raise Http404("There is no such sound.") from None
+        raise Http404(_("There is no such sound.")) from None
     return sound_response(request, sitting, number, label)

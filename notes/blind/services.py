@@ -8,8 +8,10 @@ from uuid import UUID
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from core import clock
+from core.languages.marked import Said, gettext_noop
 from core.models import Membership, Player, User
 from core.stored_files import StoredFileUnreadable
 from notes.blind.sound import apart_words, gains_of
@@ -31,11 +33,11 @@ def open_blind(
     """
     for clip in (clip_a, clip_b):
         if clip.input_id != trial.input_id:
-            raise ValidationError(f"“{clip}” is not a clip of this input.")
+            raise ValidationError(_("“{clip}” is not a clip of this input.").format(clip=clip))
     if clip_a.pk == clip_b.pk:
-        raise ValidationError({"clip_b": "Take two different clips."})
+        raise ValidationError({"clip_b": _("Take two different clips.")})
     if clip_a.sound.rate_hz != clip_b.sound.rate_hz:
-        raise ValidationError({"clip_b": "Its sample rate differs, and that could be heard."})
+        raise ValidationError({"clip_b": _("Its sample rate differs, and that could be heard.")})
     one, leads = _in_step(clip_a, clip_b)
     try:
         gains = gains_of((clip_a, clip_b), leads)
@@ -99,12 +101,12 @@ def begin(*, blind: BlindTrial, by: User | Player) -> BlindSitting:
 def check_may_begin(blind: BlindTrial, by: User | Player) -> None:
     """Raise ValidationError unless `by`, who has not begun, may."""
     if not blind.is_open:
-        raise ValidationError("This blind trial is closed.")
+        raise ValidationError(_("This blind trial is closed."))
     # One person heard twice would count as two, and the second time knows the first.
     if _began_the_other_way(blind, by):
-        raise ValidationError("This musician has begun already, with an account or by a link.")
+        raise ValidationError(_("This musician has begun already, with an account or by a link."))
     if blind.listeners is not None and blind.sittings.count() >= blind.listeners:
-        raise ValidationError("As many have begun as were to listen.")
+        raise ValidationError(_("As many have begun as were to listen."))
 
 
 def _began_the_other_way(blind: BlindTrial, by: User | Player) -> bool:
@@ -122,7 +124,7 @@ def answer(*, sitting: BlindSitting, number: int, x: str, prefers: str = "") -> 
     Raises ValidationError for a round that is not the next, and for what is no answer.
     """
     if x not in ("first", "second") or prefers not in ("", "first", "second"):
-        raise ValidationError("Say which of the two X is.")
+        raise ValidationError(_("Say which of the two X is."))
     # The sitting itself never changes; its blind trial's row is what two tabs queue at.
     BlindTrial.objects.select_for_update().get(pk=sitting.blind_id)
     done = sitting.answers.count()
@@ -130,7 +132,7 @@ def answer(*, sitting: BlindSitting, number: int, x: str, prefers: str = "") -> 
     if number <= done:
         return
     if number != done + 1 or number > len(sitting.order):
-        raise ValidationError("That round is not the next one.")
+        raise ValidationError(_("That round is not the next one."))
     BlindAnswer.objects.create(sitting=sitting, number=number, x=x, prefers=prefers)
 
 
@@ -165,10 +167,10 @@ def close(*, blind: BlindTrial, by: User) -> BlindTrial:
     """
     locked = BlindTrial.objects.select_for_update().get(pk=blind.pk)
     if not locked.is_open:
-        raise ValidationError("It is closed already.")
+        raise ValidationError(_("It is closed already."))
     sittings = list(locked.sittings.prefetch_related("answers"))
     if not sittings:
-        raise ValidationError("Nobody has listened yet.")
+        raise ValidationError(_("Nobody has listened yet."))
     for each in sittings:
         each.blind = locked
     # In words and for good: later methods must not judge differently what was decided on.
@@ -179,7 +181,8 @@ def close(*, blind: BlindTrial, by: User) -> BlindTrial:
 
 
 def outcome(blind: BlindTrial, sittings: Sequence[BlindSitting]) -> str:
-    """What goes on record: what was heard, by how many, who stopped, and how often it was tried."""
+    """What goes on record: what was heard, by how many, who stopped, and how often it was tried. In
+    English, whoever closes it."""
     done = [result for each in sittings if (result := result_of(each)) is not None]
     if not done:
         return f"Nobody listened to the end.{_stopped(sittings)}{_tried_before(blind)}"
@@ -189,7 +192,7 @@ def outcome(blind: BlindTrial, sittings: Sequence[BlindSitting]) -> str:
             _stopped(sittings),
             _liked(together(done), blind),
             _tried_before(blind),
-            playing(blind),
+            f" {words}" if (words := playing(blind)) else "",
             f" {level_words}" if (level_words := apart_words(blind)) else "",
         ]
     )
@@ -247,11 +250,17 @@ def _tried_before(blind: BlindTrial) -> str:
 
 
 def playing(blind: BlindTrial) -> str:
-    """What must be said of two clips that are not surely of one performance."""
+    """What must be said of two clips that are not surely of one performance; to be told, or kept
+    in English."""
     if blind.one_performance:
         return ""
-    many = "are" if blind.one_performance is False else "may be"
-    return f" The two clips {many} two performances: what was heard may be the playing."
+    if blind.one_performance is False:
+        return Said(
+            gettext_noop("The two clips are two performances: what was heard may be the playing.")
+        )
+    return Said(
+        gettext_noop("The two clips may be two performances: what was heard may be the playing.")
+    )
 
 
 def broken_sittings(production: UUID | str | None = None) -> Iterator[str]:

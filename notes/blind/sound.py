@@ -14,8 +14,10 @@ from decimal import Decimal
 import numpy as np
 from django.core.cache import cache
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext as _
 from numpy.typing import NDArray
 
+from core.languages.marked import Said, gettext_noop
 from core.stored_files import StoredFileUnreadable
 from notes.clips.samples import start_of
 from notes.comparing.matched import packed
@@ -48,11 +50,17 @@ def gains_of(clips: Sequence[Clip], leads: Sequence[float]) -> list[Decimal]:
     Raises ValidationError for what is silent there, StoredFileUnreadable.
     """
     if min(_lasts(clips, leads)) < _SHORTEST_S:
-        raise ValidationError(f"The two clips have less than {_SHORTEST_S:g} s in common.")
+        raise ValidationError(
+            _("The two clips have less than {shortest_s} s in common.").format(
+                shortest_s=f"{_SHORTEST_S:g}"
+            )
+        )
     played = _played(clips, leads)
     for clip, one in zip(clips, played, strict=True):
         if not np.isfinite(one.loudness):
-            raise ValidationError(f"“{clip}” is silent or too short to be matched in loudness.")
+            raise ValidationError(
+                _("“{clip}” is silent or too short to be matched in loudness.").format(clip=clip)
+            )
     gains = matching_gains([one.loudness for one in played], [one.true_peak for one in played])
     return [Decimal(f"{gain:.3f}") for gain in gains]
 
@@ -71,9 +79,12 @@ def apart_words(blind: BlindTrial) -> str:
         cache.set(key, difference_db, _CACHED_S)
     if not abs(difference_db) > _EQUAL_LU:
         return ""
-    return (
-        "Loudness was matched over whole clips, by an older method: as they are played, one of the "
-        f"two is {abs(difference_db):.1f} dB louder than the other, and that alone can be heard."
+    return Said(
+        gettext_noop(
+            "Loudness was matched over whole clips, by an older method: as they are played, one of "
+            "the two is {db:.1f} dB louder than the other, and that alone can be heard."
+        ),
+        db=abs(float(difference_db)),
     )
 
 

@@ -9,10 +9,12 @@ from django.core.exceptions import ValidationError
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
+from core.languages.words import told
 from core.numbers import whole_number
 from core.stored_files import StoredFileUnreadable
 from core.views.pages import form_page, posted
@@ -38,16 +40,18 @@ def new(request: ProductionRequest, trial_id: UUID) -> HttpResponse:
     return form_page(
         request,
         form,
-        heading="Listen blind",
-        submit="Open it",
+        heading=_("Listen blind"),
+        submit=_("Open it"),
         active_nav="trials",
         cancel_url=trial.get_absolute_url(),
         template="notes/blind/new.html",
         trial=trial,
         too_few=form.too_few,
         lede=(
-            f"Two clips of {trial.input} at the same loudness, without their names. "
-            "Each listener plays them on their own phone. Clips of one performance are best."
+            _(
+                "Two clips of {input} at the same loudness, without their names. Each listener "
+                "plays them on their own phone. Clips of one performance are best."
+            ).format(input=trial.input)
         ),
     )
 
@@ -63,8 +67,8 @@ def page(request: ProductionRequest, blind_id: UUID) -> HttpResponse:
         "now": now,
         "listening": [(each, judged.get(each.pk)) for each in now.sittings],
         "all": now.judgement.together if now.judgement else None,
-        "playing": services.playing(blind),
-        "apart": apart_words(blind),
+        "playing": told(services.playing(blind)),
+        "apart": told(apart_words(blind)),
         "ask_form": InvitationForm(production=request.production),
         "active_nav": "trials",
     }
@@ -136,13 +140,13 @@ def sound_response(
 ) -> HttpResponse:
     """Raises Http404 for a round or label that there is none of, StoredFileUnreadable."""
     if sitting is None or not 1 <= number <= len(sitting.order):
-        raise Http404("There is no such round.")
+        raise Http404(_("There is no such round."))
     try:
         body = wav_of(sitting, number, label)
     except KeyError:
-        raise Http404("There is no such sound.") from None
+        raise Http404(_("There is no such sound.")) from None
     except StoredFileUnreadable as error:  # which of the two it is would tell
-        raise StoredFileUnreadable("The sound of one of the two clips", error.why) from None
+        raise StoredFileUnreadable(_("The sound of one of the two clips"), error.why) from None
     request.META.pop("HTTP_ACCEPT_ENCODING", None)  # packed, sizes would tell
     response = HttpResponse(body, content_type="audio/wav")
     response["Cache-Control"] = "private, no-store"
@@ -156,7 +160,7 @@ def close(request: ProductionRequest, blind_id: UUID) -> HttpResponse:
     blind = find_blind(request, blind_id)
     try:
         services.close(blind=blind, by=request.user)
-        messages.success(request, "The outcome is on record with the trial.")
+        messages.success(request, _("The outcome is on record with the trial."))
     except ValidationError as error:
         messages.warning(request, " ".join(error.messages))
     return redirect(blind)

@@ -6,6 +6,7 @@ from typing import Any, cast
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext_lazy
 
 from core.models import Production, Song, User
 from notes.captures.uploads import upload_both
@@ -15,16 +16,18 @@ from notes.models import Clip
 from notes.queries import inputs_of
 from rigs.models import Input, Rig
 
-THROUGH_DESK = "Recorded behind the desk's polarity switches and delays"
+THROUGH_DESK = gettext_lazy("Recorded behind the desk's polarity switches and delays")
 
 
 class PairForm(forms.Form):
-    first: Any = forms.ModelChoiceField(Clip.objects.none(), label="one clip")
-    second: Any = forms.ModelChoiceField(Clip.objects.none(), label="the other clip")
+    first: Any = forms.ModelChoiceField(Clip.objects.none(), label=gettext_lazy("one clip"))
+    second: Any = forms.ModelChoiceField(Clip.objects.none(), label=gettext_lazy("the other clip"))
     through_desk = forms.BooleanField(
         label=THROUGH_DESK,
         required=False,
-        help_text="Leave it off for direct outputs, a stage box or a recorder on the inputs.",
+        help_text=gettext_lazy(
+            "Leave it off for direct outputs, a stage box or a recorder on the inputs."
+        ),
     )
 
     def __init__(self, *args: Any, production: Production, **more: Any) -> None:
@@ -46,35 +49,37 @@ class BothForm(forms.Form):
     """The upload of both tracks of one source at once."""
 
     first_file = forms.FileField(
-        label="one track",
+        label=gettext_lazy("one track"),
         allow_empty_file=True,
-        help_text="Or one file with both, left and right.",
+        help_text=gettext_lazy("Or one file with both, left and right."),
         widget=forms.ClearableFileInput(attrs={"accept": ACCEPT}),
-        error_messages={"required": "Choose a sound."},
+        error_messages={"required": gettext_lazy("Choose a sound.")},
     )
     first_input: Any = forms.ModelChoiceField(
         Input.objects.none(),
-        label="its input",
-        empty_label="choose …",
-        error_messages={"required": "Choose the input."},
+        label=gettext_lazy("its input"),
+        empty_label=gettext_lazy("choose …"),
+        error_messages={"required": gettext_lazy("Choose the input.")},
     )
     second_file = forms.FileField(
-        label="the other track",
+        label=gettext_lazy("the other track"),
         required=False,
         allow_empty_file=True,
         widget=forms.ClearableFileInput(attrs={"accept": ACCEPT}),
-        help_text="Leave it empty if the first file holds both.",
+        help_text=gettext_lazy("Leave it empty if the first file holds both."),
     )
     second_input: Any = forms.ModelChoiceField(
         Input.objects.none(),
-        label="the other input",
-        empty_label="choose …",
-        error_messages={"required": "Choose the input."},
+        label=gettext_lazy("the other input"),
+        empty_label=gettext_lazy("choose …"),
+        error_messages={"required": gettext_lazy("Choose the input.")},
     )
     song: Any = forms.ModelChoiceField(
-        Song.objects.none(), required=False, empty_label="no song in particular"
+        Song.objects.none(), required=False, empty_label=gettext_lazy("no song in particular")
     )
-    take = forms.CharField(max_length=120, required=False, help_text="Take 4, 1:12 to 1:40.")
+    take = forms.CharField(
+        max_length=120, required=False, help_text=gettext_lazy("Take 4, 1:12 to 1:40.")
+    )
 
     def __init__(self, *args: Any, rig: Rig, by: User, **more: Any) -> None:
         super().__init__(*args, **more)

@@ -7,8 +7,11 @@ from functools import cached_property
 
 import numpy as np
 from django.core.cache import cache
+from django.utils.translation import gettext as _
 from numpy.typing import NDArray
 
+from core.languages.marked import Said, gettext_noop
+from core.languages.words import told
 from core.stored_files import StoredFileUnreadable
 from notes.captures.placement import PairPlacement, air_of, place_of
 from notes.clips.relation import relation_of
@@ -73,8 +76,8 @@ class Measured:
         return self.first, self.second
 
     @property
-    def names(self) -> str:
-        return f"{self.first.input.name} and {self.second.input.name}"
+    def names(self) -> tuple[str, str]:
+        return self.first.input.name, self.second.input.name
 
     @property
     def confidence(self) -> float:
@@ -127,7 +130,7 @@ class Measured:
 
     @property
     def metres_words(self) -> str:
-        return f"{self.metres * 100:.0f} cm"
+        return Said(gettext_noop("{centimetres:.0f} cm"), centimetres=self.metres * 100)
 
     @property
     def first_notch_hz(self) -> float | None:
@@ -141,11 +144,11 @@ class Measured:
     def tape(self) -> Predicted:
         # Two recorders that were started by hand: what lies between them is no way of the sound.
         if self.relation.drift_ppm:
-            return Predicted(None, "their clocks run apart, so two recorders recorded them")
+            return Predicted(None, _("their clocks run apart, so two recorders recorded them"))
         placed = (self.place.first, self.place.second)
         # Such a delay is in the recording, and the tape measure knows nothing of it.
         if self.through_desk and any(each.delay or is_unclear(each) for each in placed):
-            return Predicted(None, "it was recorded behind a delay that the desk is set to")
+            return Predicted(None, _("it was recorded behind a delay that the desk is set to"))
         return predicted(self.place.first, self.place.second, float(speed_of_sound(self.air)))
 
     @property
@@ -168,37 +171,70 @@ class Measured:
     @property
     def adds_words(self) -> list[str]:
         """What aligning does to the sum of the two: the largest of it."""
-        return in_words(self.adds)[:MOST_DESCRIBED] if self.is_certain else []
+        words = in_words(self.adds)[:MOST_DESCRIBED] if self.is_certain else []
+        return [told(each) for each in words]
 
     @property
     def words(self) -> str:
-        """The measurement in one sentence, as it goes into a note."""
+        """The measurement in one sentence, in English, as it goes into a note."""
         if doubt := self.relation.doubt:
             return doubt.sentences(self.names)
         sentence = in_a_sentence(
             self.first, self.second, self.delay_s, self.polarity, self.metres_words
         )
-        return f"Measured from clips: {sentence}"
+        return Said(gettext_noop("Measured from clips: {sentence}"), sentence=sentence)
+
+    @property
+    def told_metres(self) -> str:
+        return told(self.metres_words)
+
+    @property
+    def told_remark(self) -> str:
+        return told(self.relation.remark)
+
+    @property
+    def told_words(self) -> str:
+        """The same in the language of the reader."""
+        return told(self.words)
 
 
 def in_a_sentence(first: Clip, second: Clip, delay_s: float, polarity: int, air: str = "") -> str:
     """“Bass mic comes 0.58 ms after Bass DI (20 cm of air), polarity alike.”"""
-    way = "polarity opposed" if polarity < 0 else "polarity alike"
-    if abs(delay_s) < LEAST_DELAY_S:
-        return f"both arrive together, {way}."
     late, early = (second, first) if delay_s > 0 else (first, second)
-    of_air = f" ({air} of air)" if air else ""
-    apart_ms = abs(delay_s) * 1000
-    return f"{late.input.name} comes {apart_ms:.2f} ms after {early.input.name}{of_air}, {way}."
+    arrives = abs(delay_s) >= LEAST_DELAY_S
+    return Said(
+        _SENTENCES[arrives, bool(air and arrives), polarity < 0],
+        late=late.input.name,
+        early=early.input.name,
+        ms=abs(delay_s) * 1000,
+        air=air,
+    )
+
+
+# Whether one is later, whether it is told how much air that is, and whether polarity is opposed.
+_SENTENCES = {
+    (False, False, False): gettext_noop("both arrive together, polarity alike."),
+    (False, False, True): gettext_noop("both arrive together, polarity opposed."),
+    (True, False, False): gettext_noop("{late} comes {ms:.2f} ms after {early}, polarity alike."),
+    (True, False, True): gettext_noop("{late} comes {ms:.2f} ms after {early}, polarity opposed."),
+    (True, True, False): gettext_noop(
+        "{late} comes {ms:.2f} ms after {early} ({air} of air), polarity alike."
+    ),
+    (True, True, True): gettext_noop(
+        "{late} comes {ms:.2f} ms after {early} ({air} of air), polarity opposed."
+    ),
+}
 
 
 def measure(first: Clip, second: Clip, *, through_desk: bool = False) -> Measured:
     """Clips of two inputs of one rig, recorded together. Raises CannotMeasure."""
     if first.rig_id != second.rig_id or first.input_id == second.input_id:
-        raise CannotMeasure("Take clips of two different inputs of one rig.")
+        raise CannotMeasure(_("Take clips of two different inputs of one rig."))
     # Two rates mean two recorders, whose clocks drift apart.
     if first.sound.rate_hz != second.sound.rate_hz:
-        raise CannotMeasure("They have different sample rates, so they were not recorded together.")
+        raise CannotMeasure(
+            _("They have different sample rates, so they were not recorded together.")
+        )
     try:
         place = place_of(first, second)
         # A DI hears nothing else on the stage.

@@ -6,7 +6,9 @@ from typing import NamedTuple
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext as _
 
+from core.languages.words import number
 from core.models import User
 from notes.captures.measure import Measured
 from notes.captures.store import save_pair
@@ -31,11 +33,17 @@ def proposals(measured: Measured) -> dict[str, str]:
     words = {}
     if measured.inverted:
         turned = measured.second.input
-        way = "normal" if turned.reversed_polarity else "reversed"
-        words[POLARITY] = f"Set the polarity of {turned.name} to {way}"
+        said = (
+            _("Set the polarity of {input} to normal")
+            if turned.reversed_polarity
+            else _("Set the polarity of {input} to reversed")
+        )
+        words[POLARITY] = said.format(input=turned.name)
     wait = _wait(measured)
     if wait is not None:
-        words[DELAY] = f"Set the delay of {wait.entry.name} to {wait.shown} ms at the desk"
+        words[DELAY] = _("Set the delay of {name} to {ms} ms at the desk").format(
+            name=wait.entry.name, ms=number(wait.ms, 2)
+        )
     return words
 
 
@@ -81,7 +89,7 @@ def apply(measured: Measured, what: str, *, by: User, base: int) -> Revision:
     to it as before. Raises ValidationError for what is not proposed, Conflict."""
     # Asked again: rig, clips or method may have changed since the page was made.
     if what not in proposals(measured):
-        raise ValidationError("That does not follow from these clips.")
+        raise ValidationError(_("That does not follow from these clips."))
     entry, edit = _edit(measured, what)
     rig = measured.first.rig
     heard = NoteContent(
@@ -93,7 +101,7 @@ def apply(measured: Measured, what: str, *, by: User, base: int) -> Revision:
     note = write_note(rig=rig, heard=heard, by=by)
     made = change_because(rig, [edit], notes=[note], words=measured.words, author=by, base=base)
     if made is None:
-        raise ValidationError(f"{entry.name} is like that already.")
+        raise ValidationError(_("{name} is like that already.").format(name=entry.name))
     for clip in (measured.first, measured.second):
         tie_to_change(revision=made, clip=clip, side=ChangeClip.When.BEFORE, by=by)
     save_pair(measured, by=by)

@@ -9,6 +9,7 @@ from uuid import UUID
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import QuerySet
+from django.utils.translation import gettext as _
 
 from core import clock
 from core.models import Production, User
@@ -24,7 +25,7 @@ from rigs.places import Measurement
 def save_pair(measured: Measured, *, by: User) -> CapturePair:
     """Put a measurement on record; the same clips are stored once. Raises ValidationError."""
     if not measured.is_certain:
-        raise ValidationError("Nothing certain was measured, so there is nothing to save.")
+        raise ValidationError(_("Nothing certain was measured, so there is nothing to save."))
     first, second = measured.clips
     Rig.objects.select_for_update().get(pk=first.rig_id)  # what two who press at once queue at
     # By method, too: a measurement of an older method does not stand for today's.

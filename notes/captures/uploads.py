@@ -7,7 +7,9 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.core.files.base import File
+from django.utils.translation import gettext as _
 
+from core.languages.words import told
 from core.models import Production, Song, User
 from notes.clips.formats import SoundError
 from notes.clips.services import ClipRequest, check, fits_whole, make_clip
@@ -37,7 +39,7 @@ def upload_both(
     for entry in inputs:
         check(ClipRequest(rig=rig, input=entry, song=song, note=note))
     if inputs[0].pk == inputs[1].pk:
-        raise ValidationError({"second_input": "Take two different inputs."})
+        raise ValidationError({"second_input": _("Take two different inputs.")})
     tracks = _tracks(list(_received(files, rig.production, by)))
     about: dict[str, Any] = {"rig": rig, "take": take, "song": song, "note": note, "by": by}
     one, other = (
@@ -57,7 +59,7 @@ def _received(
             with on_disk(file=file) as path:
                 yield receive(path, name=file.name or "", production=production, by=by)
         except SoundError as error:
-            raise ValidationError({name: str(error)}) from None
+            raise ValidationError({name: told(error.words)}) from None
 
 
 def _tracks(sounds: list[StoredSound]) -> list[tuple[StoredSound, int]]:
@@ -65,7 +67,7 @@ def _tracks(sounds: list[StoredSound]) -> list[tuple[StoredSound, int]]:
     if len(sounds) == 1:
         if sounds[0].channels != 2:
             raise ValidationError(
-                {"second_file": "The first sound has not two channels: add the other track."}
+                {"second_file": _("The first sound has not two channels: add the other track.")}
             )
         tracks = [(sounds[0], 1), (sounds[0], 2)]
     else:
@@ -74,13 +76,21 @@ def _tracks(sounds: list[StoredSound]) -> list[tuple[StoredSound, int]]:
         # Before anything is cut: a dead line would leave one clip without its counterpart.
         peak = sound.found["channels"][channel - 1]["peak_db"]
         if peak is None or peak <= SILENT_DB:
-            raise ValidationError({name: f"Channel {channel} of “{sound}” is silent."})
+            raise ValidationError(
+                {
+                    name: _("Channel {channel} of “{sound}” is silent.").format(
+                        channel=channel, sound=sound
+                    )
+                }
+            )
     for name, sound in zip(NAMES, sounds, strict=False):
         if not fits_whole(sound):
             raise ValidationError(
                 {
-                    name: f"“{sound}” is too long, or has more than two channels: "
-                    "upload it as a clip, and choose the part there."
+                    name: _(
+                        "“{sound}” is too long, or has more than two channels: upload it as a "
+                        "clip, and choose the part there."
+                    ).format(sound=sound)
                 }
             )
     return tracks

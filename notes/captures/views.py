@@ -12,10 +12,12 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST
 
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
+from core.languages.words import told
 from core.numbers import whole_number
 from core.offline.once import long_running
 from core.views.pages import form_page, posted
@@ -73,13 +75,15 @@ def upload(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
     return form_page(
         request,
         form,
-        heading="Upload a DI and a mic track",
-        submit="Upload both and measure",
+        heading=_("Upload a DI and a mic track"),
+        submit=_("Upload both and measure"),
         cancel_url=reverse("notes:captures", args=[request.production.pk]),
         active_nav="clips",
         lede=(
-            f"{rig}: two tracks that were recorded together, as a recorder or a desk wrote them. "
-            "A few seconds with several notes or strokes serve best."
+            _(
+                "{rig}: two tracks that were recorded together, as a recorder or a desk wrote "
+                "them. A few seconds with several notes or strokes serve best."
+            ).format(rig=rig)
         ),
     )
 
@@ -89,7 +93,7 @@ def upload(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
 def take_back(request: ProductionRequest, pair_id: UUID) -> HttpResponse:
     pair = get_object_or_404(CapturePair, pk=pair_id, production=request.production)
     store.take_back(pair, by=request.user)
-    messages.success(request, "Removed. The checks of the rig no longer use it.")
+    messages.success(request, _("Removed. The checks of the rig no longer use it."))
     return redirect("notes:captures", request.production.pk)
 
 
@@ -100,7 +104,7 @@ def _measured(request: ProductionRequest) -> tuple[Measured | None, str]:
     try:
         keys = [UUID(each) for each in ids]
     except ValueError:
-        raise Http404("There is no such clip.") from None
+        raise Http404(_("There is no such clip.")) from None
     clips = Clip.objects.filter(production=request.production, pk__in=keys).select_related(
         "sound",
         "rig__production",
@@ -111,7 +115,7 @@ def _measured(request: ProductionRequest) -> tuple[Measured | None, str]:
     )
     by_id = {clip.pk: clip for clip in clips}
     if not all(key in by_id for key in keys):
-        raise Http404("There is no such clip.")
+        raise Http404(_("There is no such clip."))
     try:
         behind = bool(request.GET.get("through_desk"))
         return measure(by_id[keys[0]], by_id[keys[1]], through_desk=behind), ""
@@ -129,7 +133,7 @@ def _saved(request: ProductionRequest, measured: Measured | None) -> CapturePair
 
 
 def _line(pair: CapturePair) -> dict[str, Any]:
-    words = in_a_sentence(pair.first, pair.second, pair.delay_s, pair.polarity)
+    words = told(in_a_sentence(pair.first, pair.second, pair.delay_s, pair.polarity))
     old = pair.method != METHOD  # a later one may refuse what this one was sure of
     return {"pair": pair, "words": words[0].upper() + words[1:], "old": old}
 
@@ -137,7 +141,10 @@ def _line(pair: CapturePair) -> dict[str, Any]:
 def _combs(measured: Measured) -> list[tuple[str, SafeString]]:
     """The comb filters of the two as they are, and with the polarity of one reversed."""
     seconds = abs(measured.delay_s)
-    ways = (("As they are now", measured.inverted), ("One turned over", not measured.inverted))
+    ways = (
+        (_("As they are now"), measured.inverted),
+        (_("One turned over"), not measured.inverted),
+    )
     return [(words, _svg(draw(CombPicture(seconds, 0.0, way)))) for words, way in ways]
 
 
@@ -149,22 +156,25 @@ def _done(request: ProductionRequest, measured: Measured | None) -> HttpResponse
     here, what = request.get_full_path(), request.POST.get("what", "")
     base = whole_number(request.POST.get("base"))
     if measured is None or (base is None and what != SAVE):
-        messages.warning(request, "Pick the two clips first.")
+        messages.warning(request, _("Pick the two clips first."))
         return redirect(here)
     try:
         if what == SAVE:
             store.save_pair(measured, by=request.user)
-            messages.success(request, "Saved. The checks of the rig use it from now on.")
+            messages.success(request, _("Saved. The checks of the rig use it from now on."))
             return redirect(here)
         made = apply(measured, what, by=request.user, base=base or 0)
     except ValidationError as error:
         messages.warning(request, " ".join(error.messages))
         return redirect(here)
     except Conflict:
-        messages.warning(request, "Someone else changed this input meanwhile. Look again first.")
+        messages.warning(request, _("Someone else changed this input meanwhile. Look again first."))
         return redirect(here)
     messages.success(
-        request, f"Change {made.number} is made. Listen again and say how it turned out."
+        request,
+        _("Change {number} is made. Listen again and say how it turned out.").format(
+            number=made.number
+        ),
     )
     return redirect("rigs:revision", request.production.pk, made.rig_id, made.number)
 

@@ -8,6 +8,7 @@ import numpy as np
 import scipy  # its parts load when they are first used
 from numpy.typing import NDArray
 
+from core.languages.marked import Said, gettext_noop
 from notes.causes.moments import moves
 from notes.listening.bands import edges, midbands, third_octaves
 from notes.listening.pauses import near_noise, pause
@@ -62,9 +63,9 @@ def hear(samples: Samples, rate: float) -> Heard:
     frames = as_frames(samples)
     seconds = len(frames) / rate
     if seconds < 0.5:  # noqa: PLR2004
-        raise ValueError("less than half a second says nothing of a sound")
+        raise ValueError(Said(gettext_noop("less than half a second says nothing of a sound")))
     if not frames.any():
-        raise ValueError("one of the clips is silent")
+        raise ValueError(Said(gettext_noop("one of the clips is silent")))
     bands, quiet = third_octaves(frames, rate), pause(frames, rate)
     used = _used()
     levels = bands.levels[used]

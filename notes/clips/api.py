@@ -8,6 +8,7 @@ from uuid import UUID
 from django.core.exceptions import ValidationError as ImpossibleValues
 from django.db.models import QuerySet
 from django.http import HttpResponseBase
+from django.utils.translation import gettext as _
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiParameter, extend_schema
 from rest_framework import serializers, status
@@ -115,7 +116,7 @@ class NewClipSerializer(ListQuery):
     seconds = serializers.DecimalField(required=False, min_value=0, max_digits=10, decimal_places=4)
 
     def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
-        missing = {name: "This is needed." for name in ("rig", "input") if name not in attrs}
+        missing = {name: _("This is needed.") for name in ("rig", "input") if name not in attrs}
         if missing:
             raise serializers.ValidationError(missing)
         return attrs
@@ -172,7 +173,7 @@ class Clips(ProductionList):
     def _revision(self, rig: Rig, number: int) -> Revision:
         revision = Revision.objects.filter(rig=rig, number=number).first()
         if revision is None:
-            raise ImpossibleValues({"revision": "This rig has no such change."})
+            raise ImpossibleValues({"revision": _("This rig has no such change.")})
         return revision
 
 

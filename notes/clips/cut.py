@@ -15,6 +15,7 @@ from typing import Any
 import numpy as np
 import soundfile
 
+from core.languages.marked import Said, gettext_noop
 from notes.clips.decode import Block, Clock, Header, blocks
 from notes.clips.formats import SoundError
 from notes.clips.measure import ClipMeter
@@ -78,9 +79,13 @@ def cut(
             done += len(block)
     if done < SHORTEST_S * header.rate:
         raise SoundError(
-            "There is no sound there: the section begins after the end."
+            Said(gettext_noop("There is no sound there: the section begins after the end."))
             if done == 0
-            else f"The section has {done / header.rate:.2f} s; {SHORTEST_S:g} s are the least."
+            else Said(
+                gettext_noop("The section has {seconds:.2f} s; {least:g} s are the least."),
+                seconds=done / header.rate,
+                least=float(SHORTEST_S),
+            )
         )
     figures = gauge.figures()
     _check_heard(figures["sample_peak"], silent_ok)
@@ -90,8 +95,12 @@ def cut(
 def _check_heard(peak_db: float | None, silent_ok: bool) -> None:
     if (peak_db is None or peak_db <= SILENT_DB) and not silent_ok:
         raise SoundError(
-            "This is silence: nothing in it is louder than −90 dBFS. Is it the right channel? If "
-            "silence is what you want to keep, say so."
+            Said(
+                gettext_noop(
+                    "This is silence: nothing in it is louder than −90 dBFS. Is it the right "
+                    "channel? If silence is what you want to keep, say so."
+                )
+            )
         )
 
 

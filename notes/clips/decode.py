@@ -19,6 +19,7 @@ import numpy as np
 import soundfile
 from numpy.typing import NDArray
 
+from core.languages.marked import Said, gettext_noop
 from notes.clips.bext import data_length
 from notes.clips.formats import HEAD, MP3, OGG, RF64, WAV, SoundError, SoundFormat, sniff
 from notes.listening.beginning import MP3_READER, Beginning, by_coding, by_first_packet
@@ -26,8 +27,12 @@ from notes.listening.beginning import MP3_READER, Beginning, by_coding, by_first
 Block = NDArray[np.float32]
 
 CHANNELS, RATES = (1, 64), (8_000, 192_000)
-DAMAGED = "The sound is damaged or not complete. Export it again, or upload it again."
-TOO_LONG = "This takes too long to read. Cut the sound shorter, or upload it as WAV."
+DAMAGED = Said(
+    gettext_noop("The sound is damaged or not complete. Export it again, or upload it again.")
+)
+TOO_LONG = Said(
+    gettext_noop("This takes too long to read. Cut the sound shorter, or upload it as WAV.")
+)
 _BLOCK_SAMPLES = 1 << 18  # of all channels together
 _LIBAV_CODECS = ("aac", "opus", "vorbis", "mp3", "mp3float", "alac", "flac", "libopus")
 _BITS = {
@@ -108,16 +113,34 @@ def header(path: Path) -> Header:
     least, most = CHANNELS
     # After the header was read and before anything is set aside for its channels.
     if not least <= header.channels <= most:
-        raise SoundError(f"The sound has {header.channels} channels; {most} are the most.")
+        raise SoundError(
+            Said(
+                gettext_noop("The sound has {channels} channels; {most} are the most."),
+                channels=header.channels,
+                most=most,
+            )
+        )
     low, high = RATES
     if not low <= header.rate <= high:
         raise SoundError(
-            f"The sound has {header.rate} samples a second; from {low} to {high} are taken."
+            Said(
+                gettext_noop(
+                    "The sound has {rate} samples a second; from {low} to {high} are taken."
+                ),
+                rate=header.rate,
+                low=low,
+                high=high,
+            )
         )
     if not fits_in_flac(header.rate):
         raise SoundError(
-            f"The sound has {header.rate} samples a second. Above 65535 the lossless copy holds "
-            "whole tens only. Is the file whole?"
+            Said(
+                gettext_noop(
+                    "The sound has {rate} samples a second. Above 65535 the lossless copy holds "
+                    "whole tens only. Is the file whole?"
+                ),
+                rate=header.rate,
+            )
         )
     return header
 
@@ -213,15 +236,22 @@ def _sound_of(container: Any) -> Any:
     """The one stream of sound. A film is refused: it would be kept, pictures and all."""
     for stream in container.streams.video:
         if stream.codec_context is None or stream.codec_context.name not in _COVERS:
-            raise SoundError("This is a film. Upload its sound alone.")
+            raise SoundError(Said(gettext_noop("This is a film. Upload its sound alone.")))
     if not container.streams.audio:
-        raise SoundError("There is no sound in this file.")
+        raise SoundError(Said(gettext_noop("There is no sound in this file.")))
     stream = container.streams.audio[0]
     if stream.codec_context is None:
-        raise SoundError("The sound in this file is packed in a way that cannot be read.")
+        raise SoundError(
+            Said(gettext_noop("The sound in this file is packed in a way that cannot be read."))
+        )
     name = stream.codec_context.name
     if name not in _LIBAV_CODECS and not name.startswith("pcm_"):
-        raise SoundError(f"The sound in this file is packed as “{name}”, which is not taken.")
+        raise SoundError(
+            Said(
+                gettext_noop("The sound in this file is packed as “{name}”, which is not taken."),
+                name=name,
+            )
+        )
     return stream
 
 
@@ -279,7 +309,9 @@ def _as_block(frame: Any, header: Header) -> Block:
     values = frame.to_ndarray()
     channels = frame.layout.nb_channels
     if channels != header.channels or frame.sample_rate != header.rate:
-        raise SoundError("The sound changes its rate or its channels on the way.")
+        raise SoundError(
+            Said(gettext_noop("The sound changes its rate or its channels on the way."))
+        )
     block = values.T if frame.format.is_planar else values.reshape(-1, channels)
     if values.dtype.kind == "f":
         return np.ascontiguousarray(block, dtype=np.float32)

@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from django.utils.translation import gettext as _
+
 from notes.listening.bands import NOMINAL
 from rigs.drawing.axes import Axes, Curve, plot
 from rigs.drawing.svg import node, picture
@@ -48,7 +50,11 @@ def spectrum(levels: Sequence[float | None], *, title: str) -> str:
     top = math.ceil(loudest / 12) * 12
     bottom = top - _DEEP
     shown = [(hz, max(level, bottom)) for hz, level in shown]
-    curve = Curve("third-octave bands", [hz for hz, _ in shown], [level for _, level in shown])
-    desc = f"The loudest band is that of {loudest_hz:g} Hz. Every level is in the table."
+    curve = Curve(
+        _("third-octave bands"), [hz for hz, _level in shown], [level for _hz, level in shown]
+    )
+    desc = _("The loudest band is that of {loudest_hz} Hz. Every level is in the table.").format(
+        loudest_hz=f"{loudest_hz:g}"
+    )
     axes = Axes(20, 20e3, bottom, top, step=12)
-    return plot(axes, [curve], title=title, desc=desc, level_words="dB below full scale")
+    return plot(axes, [curve], title=title, desc=desc, level_words=_("dB below full scale"))

@@ -8,6 +8,7 @@ from typing import Any, cast
 from django import forms
 from django.core.exceptions import ValidationError
 from django.db.models import Q, QuerySet
+from django.utils.translation import gettext as _
 
 from notes.clips.times import parse_time
 from notes.form_fields import sections_of, songs_of
@@ -53,9 +54,9 @@ class ChangeNumber(forms.IntegerField):
 
     def __init__(self, **more: Any) -> None:
         super().__init__(
-            label="rig as of change",
+            label=_("rig as of change"),
             min_value=1,
-            help_text="How the rig was when this was recorded.",
+            help_text=_("How the rig was when this was recorded."),
             **more,
         )
 
@@ -64,7 +65,9 @@ def change_of(rig: Rig, number: int) -> Revision:
     """The change of `rig` with that number. Raises ValidationError where it has none such."""
     revision = Revision.objects.filter(rig=rig, number=number).first()
     if revision is None:
-        raise ValidationError(f"The rig has changes 1 to {rig.head_number}.")
+        raise ValidationError(
+            _("The rig has changes 1 to {head_number}.").format(head_number=rig.head_number)
+        )
     return revision
 
 
@@ -79,10 +82,10 @@ def offer(form: forms.BaseForm, rig: Rig, current: Clip | None = None) -> None:
         newest += [current.note_id] if current.note_id else []
     offered: dict[str, tuple[QuerySet[Any], str]] = {
         "input": (inputs.select_related("device"), ""),
-        "song": (songs_of(place), "no song in particular"),
-        "section": (sections_of(place), "no section in particular"),
-        "session": (ListeningSession.objects.filter(production=place), "no session"),
-        "note": (notes.filter(pk__in=newest), "no note"),
+        "song": (songs_of(place), _("no song in particular")),
+        "section": (sections_of(place), _("no section in particular")),
+        "session": (ListeningSession.objects.filter(production=place), _("no session")),
+        "note": (notes.filter(pk__in=newest), _("no note")),
     }
     for name, (choices, nothing) in offered.items():
         if name in form.fields:

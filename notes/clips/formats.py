@@ -4,11 +4,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from core.languages.marked import Said, gettext_noop
+
 HEAD = 64  # bytes that `sniff` wants to see
 
 
 class SoundError(ValueError):
-    """The sound cannot be taken; the message says why, in words fit for a form."""
+    """The sound cannot be taken; `words` say why, fit for a form once they are told."""
+
+    @property
+    def words(self) -> str:
+        words: str = self.args[0]
+        return words
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,16 +44,16 @@ KINDS = {
     kind.words.lower(): kind for kind in (WAV, RF64, AIFF, CAF, FLAC, OGG, MP3, AAC, MP4, WEBM)
 }
 
-TAKEN = "WAV or BWF, FLAC, AIFF, Ogg, MP3, M4A and WebM are taken."
+TAKEN = Said(gettext_noop("WAV or BWF, FLAC, AIFF, Ogg, MP3, M4A and WebM are taken."))
 _OTHERS = (
-    (b"PK\x03\x04", "a ZIP archive"),
-    (b"\x1f\x8b", "a packed archive"),
-    (b"%PDF", "a PDF"),
-    (b"\xff\xd8\xff", "a picture"),
-    (b"\x89PNG", "a picture"),
-    (b"GIF8", "a picture"),
-    (b"MThd", "a MIDI file, which holds notes and no sound"),
-    (b"<", "a text or a web page"),
+    (b"PK\x03\x04", gettext_noop("This is a ZIP archive. {taken}")),
+    (b"\x1f\x8b", gettext_noop("This is a packed archive. {taken}")),
+    (b"%PDF", gettext_noop("This is a PDF. {taken}")),
+    (b"\xff\xd8\xff", gettext_noop("This is a picture. {taken}")),
+    (b"\x89PNG", gettext_noop("This is a picture. {taken}")),
+    (b"GIF8", gettext_noop("This is a picture. {taken}")),
+    (b"MThd", gettext_noop("This is a MIDI file, which holds notes and no sound. {taken}")),
+    (b"<", gettext_noop("This is a text or a web page. {taken}")),
 )
 
 
@@ -56,13 +63,15 @@ def sniff(head: bytes) -> SoundFormat:
     Raises SoundError for what is no sound, or of a kind that is not taken.
     """
     if not head:
-        raise SoundError("The file is empty.")
+        raise SoundError(Said(gettext_noop("The file is empty.")))
     if found := _container(head) or _stream(head):
         return found
     for start, words in _OTHERS:
         if head.startswith(start):
-            raise SoundError(f"This is {words}. {TAKEN}")
-    raise SoundError(f"This is not a sound that can be read. {TAKEN}")
+            raise SoundError(Said(words, taken=TAKEN))
+    raise SoundError(
+        Said(gettext_noop("This is not a sound that can be read. {taken}"), taken=TAKEN)
+    )
 
 
 def _container(head: bytes) -> SoundFormat | None:

@@ -6,6 +6,7 @@ from typing import Any
 
 from django import forms
 from django.db.models import QuerySet
+from django.utils.translation import gettext_lazy
 
 from core.forms.base import EditForm
 from core.models import Production
@@ -39,7 +40,10 @@ class ClipForm(EditForm):
             "recorded_at",
         )
         widgets = {"recorded_at": DateTimeInput, "words": forms.Textarea(attrs={"rows": 2})}
-        labels = {"words": "what to listen for", "session": "on the occasion of"}
+        labels = {
+            "words": gettext_lazy("what to listen for"),
+            "session": gettext_lazy("on the occasion of"),
+        }
 
     def __init__(self, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)
@@ -61,11 +65,17 @@ class ClipForm(EditForm):
         return cleaned
 
 
+_ALL_RIGS: Any = gettext_lazy("all rigs")
+_ALL_INPUTS: Any = gettext_lazy("all inputs")
+_ALL_SONGS: Any = gettext_lazy("all songs")
+_ALL_SESSIONS: Any = gettext_lazy("all sessions")
+
+
 class ClipFilters(Filters):
-    rig = any_of("all rigs")
-    input = any_of("all inputs")
-    song = any_of("all songs")
-    session = any_of("all sessions")
+    rig = any_of(_ALL_RIGS)
+    input = any_of(_ALL_INPUTS)
+    song = any_of(_ALL_SONGS)
+    session = any_of(_ALL_SESSIONS)
 
     def offered(self) -> dict[str, QuerySet[Any]]:
         place: Production = self.production

@@ -15,6 +15,7 @@ from django.core.handlers.asgi import ASGIRequest
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase, StreamingHttpResponse
 from django.utils.cache import get_conditional_response
 from django.utils.text import slugify
+from django.utils.translation import gettext as _
 
 from notes.clips.formats import KINDS, WAV
 from notes.clips.storage import COPIES, named, open_copy
@@ -125,7 +126,7 @@ def copy_response(request: HttpRequest, clip: Clip, copy: str) -> HttpResponseBa
     with 404, too.
     """
     if copy not in COPIES:
-        raise Http404("A clip has no such copy.")
+        raise Http404(_("A clip has no such copy."))
     file, content_type, size = open_copy(clip, copy)
     return file_response(
         request,

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from django.core.cache import cache
 
+from core.languages.marked import both_said
 from notes.clips import uploads
 from notes.clips.samples import start_of
 from notes.clips.storage import check_sounds
@@ -47,7 +48,7 @@ def relation_of(
     # Not cached with the rest: it follows from the rows of the sounds and not from their samples.
     doubt, remark = packing(first.sound, second.sound)
     known = replace(relation, packing=doubt)
-    return replace(known, remark=" ".join(filter(None, (remark, known.drift_words))))
+    return replace(known, remark=both_said(remark, known.drift_words))
 
 
 def packing(first: StoredSound, second: StoredSound) -> tuple[UnclearTiming | None, str]:
@@ -62,7 +63,7 @@ def packing(first: StoredSound, second: StoredSound) -> tuple[UnclearTiming | No
         return None, ""
     if len(unknown) > 1 and _packed(first) == _packed(second):
         return None, PACKED_ALIKE
-    return packed(" and ".join(f"“{each}”" for each in unknown), many=len(unknown) > 1), ""
+    return packed(tuple(f"“{each}”" for each in unknown)), ""
 
 
 def _packed(sound: StoredSound) -> tuple[str, int, int]:
@@ -77,4 +78,4 @@ def _related(
     try:
         return relate(one, other, rates, cut_s=cut_s)
     except ValueError as error:
-        return Relation(None, 0.0, refused=str(error))
+        return Relation(None, 0.0, refused=error.args[0])

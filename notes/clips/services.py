@@ -17,7 +17,9 @@ from django.core.exceptions import ValidationError
 from django.core.files.base import File
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
+from core.languages.words import number, told
 from core.models import Section, Song, User
 from core.stored_files import StoredFileUnreadable
 from notes.clips import decoder_process
@@ -72,7 +74,7 @@ def upload_clip(
         try:
             sound = sound_of(path, name=name, production=asked.rig.production, by=by)
         except SoundError as error:
-            raise ValidationError({"file": str(error)}) from None
+            raise ValidationError({"file": told(error.words)}) from None
         return _make(sound, path, asked, by)
 
 
@@ -84,7 +86,7 @@ def make_clip(sound: StoredSound, *, by: User, **fields: Any) -> Clip:
         with stored_on_disk(sound) as path:
             return _make(sound, path, asked, by, is_stored=True)
     except StoredFileUnreadable as error:
-        raise ValidationError({"file": f"{error} Upload it again."}) from None
+        raise ValidationError({"file": _("{why} Upload it again.").format(why=error)}) from None
 
 
 def _make(
@@ -110,7 +112,7 @@ def _make(
                 seconds=within_s,
             )
         except SoundError as error:
-            raise ValidationError({"file": str(error)}) from None
+            raise ValidationError({"file": told(error.words)}) from None
         if not is_stored:
             store.write(path)
         files = [store.write(each) for each in (working, preview)]
@@ -175,20 +177,22 @@ def check(clip_request: ClipRequest) -> None:
     """Raise ValidationError, by field, for what does not belong together."""
     rig, errors = clip_request.rig, {}
     if clip_request.input.rig_id != rig.pk:
-        errors["input"] = "This rig has no such input."
+        errors["input"] = _("This rig has no such input.")
     if clip_request.revision and clip_request.revision.rig_id != rig.pk:
-        errors["revision"] = "This rig has no such change."
+        errors["revision"] = _("This rig has no such change.")
     if clip_request.note and clip_request.note.rig_id != rig.pk:
-        errors["note"] = "This note is about another rig."
+        errors["note"] = _("This note is about another rig.")
     for name in ("song", "session"):
         side = getattr(clip_request, name)
         if side and side.production_id != rig.production_id:
-            errors[name] = "This production has none such."
+            errors[name] = _("This production has none such.")
     section, song = clip_request.section, clip_request.song
     if section and section.song.production_id != rig.production_id:
-        errors["section"] = "This production has none such."
+        errors["section"] = _("This production has none such.")
     elif section and song and section.song_id != song.pk:
-        errors["section"] = f"“{section}” is a section of “{section.song}”."
+        errors["section"] = _("“{section}” is a section of “{song}”.").format(
+            section=section, song=section.song
+        )
     if errors:
         raise ValidationError(errors)
 
@@ -201,11 +205,13 @@ def _song(clip_request: ClipRequest) -> Song | None:
 def _part(sound: StoredSound, clip_request: ClipRequest) -> Part:
     """The frames and channels that are asked for. Raises ValidationError by field."""
     errors: dict[str, str] = {}
-    for name, number in (("left", clip_request.left), ("right", clip_request.right)):
-        if number is not None and not 1 <= number <= sound.channels:
-            errors[name] = f"The sound has channels 1 to {sound.channels}."
+    for name, channel in (("left", clip_request.left), ("right", clip_request.right)):
+        if channel is not None and not 1 <= channel <= sound.channels:
+            errors[name] = _("The sound has channels 1 to {channels}.").format(
+                channels=sound.channels
+            )
     if clip_request.right == clip_request.left:
-        errors["right"] = "This is the first channel again. Leave it empty for one channel."
+        errors["right"] = _("This is the first channel again. Leave it empty for one channel.")
     rate, frames = sound.rate_hz, int(sound.found["frames"])
     start = round(Decimal(clip_request.starts_s) * rate)
     length = (
@@ -214,13 +220,13 @@ def _part(sound: StoredSound, clip_request: ClipRequest) -> Part:
         else round(Decimal(clip_request.seconds) * rate)
     )
     if not 0 <= start < frames:
-        errors["starts_s"] = f"The sound lasts {frames / rate:.2f} s."
+        errors["starts_s"] = _("The sound lasts {lasts} s.").format(lasts=number(frames / rate, 2))
     elif length <= 0:
-        errors["seconds"] = "The section ends before it begins."
+        errors["seconds"] = _("The section ends before it begins.")
     elif min(length, frames - start) > settings.CLIP_MAX_SECONDS * rate:
-        errors["seconds"] = (
-            f"A clip may last {settings.CLIP_MAX_SECONDS} s at most. Choose a section of the sound."
-        )
+        errors["seconds"] = _(
+            "A clip may last {most} s at most. Choose a section of the sound."
+        ).format(most=settings.CLIP_MAX_SECONDS)
     if errors:
         raise ValidationError(errors)
     chosen = tuple(n - 1 for n in (clip_request.left, clip_request.right) if n is not None)

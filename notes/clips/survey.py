@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from core.languages.marked import Said, gettext_noop
 from notes.clips.decode import Block, Header
 from notes.clips.formats import SoundError
 from notes.listening.peaks import ClippedRuns
@@ -111,7 +112,10 @@ def survey(blocks: Iterable[Block], header: Header, *, longest_s: float) -> Surv
         frames += len(block)
         if frames > most:
             raise SoundError(
-                f"The sound is longer than {_minutes(longest_s)}. Upload a part of it."
+                Said(
+                    gettext_noop("The sound is longer than {length}. Upload a part of it."),
+                    length=_minutes(longest_s),
+                )
             )
         peaks = np.maximum(peaks, tops)
         # In float64: sums of an hour would lose what is quiet in float32.
@@ -119,7 +123,11 @@ def survey(blocks: Iterable[Block], header: Header, *, longest_s: float) -> Surv
         outline.add(magnitudes)
         clipped.add(block, tops)
     if frames == 0:
-        raise SoundError("There is no sound in this file: it has a beginning and then nothing.")
+        raise SoundError(
+            Said(
+                gettext_noop("There is no sound in this file: it has a beginning and then nothing.")
+            )
+        )
     shown = _percent(outline.result(), float(peaks.max()))
     channels = [
         ChannelSurvey(_db(float(peak)), _db(float(np.sqrt(p / frames))), count, column.tolist())
@@ -133,8 +141,13 @@ def _check_numbers(block: Block, before: int, rate: int) -> None:
     if bad.any():
         at = (before + int(np.argmax(bad))) / rate
         raise SoundError(
-            f"From {at:.2f} s on the sound holds values that are no numbers, as a crashed program "
-            "writes them. Export it again."
+            Said(
+                gettext_noop(
+                    "From {at:.2f} s on the sound holds values that are no numbers, as a crashed "
+                    "program writes them. Export it again."
+                ),
+                at=at,
+            )
         )
 
 
@@ -156,9 +169,11 @@ def _remarks(header: Header, frames: int, channels: list[ChannelSurvey]) -> Iter
             f"{frames / header.rate:.1f} s. Was it sent whole?"
         )
     if header.bits == 8:
-        yield "Recorded with 8 bits: what hisses may be the file, not the rig."
+        yield gettext_noop("Recorded with 8 bits: what hisses may be the file, not the rig.")
     if header.bits == 0 and header.kind.words not in ("FLAC",) and header.floating:
-        yield "Packed with loss: fit for listening, less so for measuring the top end."
+        yield gettext_noop(
+            "Packed with loss: fit for listening, less so for measuring the top end."
+        )
     loudest = max((each.peak_db for each in channels if each.peak_db is not None), default=0.0)
     if header.floating and loudest > 0:
         yield (

@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from decimal import Decimal
 
+from django.utils.translation import gettext as _
+
 _TIME = re.compile(r"(?:(?:(\d{1,2}):)?(\d{1,3}):)?(\d{1,6}(?:[.,]\d{1,6})?)", re.ASCII)
 
 
@@ -12,11 +14,11 @@ def parse_time(text: str) -> Decimal:
     """Seconds. Raises ValueError, in words, for what is no time."""
     match = _TIME.fullmatch(text.strip())
     if match is None:
-        raise ValueError("Write seconds, or minutes and seconds: 72.5 or 1:12.5.")
+        raise ValueError(_("Write seconds, or minutes and seconds: 72.5 or 1:12.5."))
     hours, minutes, seconds = match.groups()
     within = Decimal(seconds.replace(",", "."))
     if minutes is not None and within >= 60:
-        raise ValueError("After the minutes, seconds go up to 59.")
+        raise ValueError(_("After the minutes, seconds go up to 59."))
     return Decimal(hours or 0) * 3600 + Decimal(minutes or 0) * 60 + within
 
 

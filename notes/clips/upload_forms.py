@@ -10,7 +10,10 @@ from typing import Any
 from django import forms
 from django.conf import settings
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
+from core.languages.words import number
 from core.models import User
 from notes.clips.form_fields import (
     ChangeNumber,
@@ -32,19 +35,29 @@ ABOUT = ("input", "song", "section", "session", "note", "take", "words", "title"
 class ClipSubjectForm(forms.Form):
     """What a clip is a recording of. `rig` is given; the rest is asked."""
 
-    input: Any = forms.ModelChoiceField(queryset=None, label="input", empty_label="choose …")
+    input: Any = forms.ModelChoiceField(
+        queryset=None, label=gettext_lazy("input"), empty_label=gettext_lazy("choose …")
+    )
     title = forms.CharField(
-        label="name",
+        label=gettext_lazy("name"),
         max_length=120,
         required=False,
-        help_text="What it is called in lists. Left empty: what the recorder or the file says.",
+        help_text=gettext_lazy(
+            "What it is called in lists. Left empty: what the recorder or the file says."
+        ),
     )
     song: Any = forms.ModelChoiceField(queryset=None, required=False)
     section = SectionChoice(queryset=None, required=False)
-    take = forms.CharField(max_length=120, required=False, help_text="Take 4, 1:12 to 1:40.")
-    session: Any = forms.ModelChoiceField(queryset=None, required=False, label="on the occasion of")
+    take = forms.CharField(
+        max_length=120, required=False, help_text=gettext_lazy("Take 4, 1:12 to 1:40.")
+    )
+    session: Any = forms.ModelChoiceField(
+        queryset=None, required=False, label=gettext_lazy("on the occasion of")
+    )
     note = NoteChoice(
-        queryset=None, required=False, help_text="The listening note that this clip belongs to."
+        queryset=None,
+        required=False,
+        help_text=gettext_lazy("The listening note that this clip belongs to."),
     )
 
     def __init__(self, *args: Any, rig: Rig, **more: Any) -> None:
@@ -81,14 +94,16 @@ class UploadForm(ClipSubjectForm):
     """The first step: a sound, and what is known of it at once."""
 
     file = forms.FileField(
-        label="sound",
+        label=gettext_lazy("sound"),
         allow_empty_file=True,
         widget=forms.ClearableFileInput(attrs={"accept": ACCEPT}),
         help_text=(
-            "WAV or BWF, FLAC, AIFF, Ogg, MP3, or what a phone or a browser records. "
-            "Up to 64 channels; you choose from them next."
+            gettext_lazy(
+                "WAV or BWF, FLAC, AIFF, Ogg, MP3, or what a phone or a browser records. "
+                "Up to 64 channels; you choose from them next."
+            )
         ),
-        error_messages={"required": "Choose a sound."},
+        error_messages={"required": gettext_lazy("Choose a sound.")},
     )
     field_order = ("file", "input", "title", "song", "section", "take", "session", "note")
 
@@ -102,33 +117,35 @@ class UploadForm(ClipSubjectForm):
 class CutForm(ClipSubjectForm):
     """The second step: which channels, from where to where, and what it is."""
 
-    left = forms.TypedChoiceField(label="channel", coerce=int)
+    left = forms.TypedChoiceField(label=gettext_lazy("channel"), coerce=int)
     right = forms.TypedChoiceField(
-        label="second channel",
+        label=gettext_lazy("second channel"),
         coerce=int,
         required=False,
         empty_value=None,
-        help_text="For two microphones of a pair, or a stereo recording.",
+        help_text=gettext_lazy("For two microphones of a pair, or a stereo recording."),
     )
-    starts_s = TimeInput(label="from", help_text="1:12.5; empty for the beginning")
-    ends_s = TimeInput(label="to", help_text="1:40; empty for the end")
+    starts_s = TimeInput(
+        label=gettext_lazy("from"), help_text=gettext_lazy("1:12.5; empty for the beginning")
+    )
+    ends_s = TimeInput(label=gettext_lazy("to"), help_text=gettext_lazy("1:40; empty for the end"))
     words = forms.CharField(
-        label="what to listen for",
+        label=gettext_lazy("what to listen for"),
         max_length=2000,
         required=False,
         widget=forms.Textarea(attrs={"rows": 2}),
     )
     number = ChangeNumber()
     recorded_at = forms.DateTimeField(
-        label="recorded",
+        label=gettext_lazy("recorded"),
         required=False,
         widget=DateTimeInput,
-        help_text="When this part was recorded, if the recorder did not say.",
+        help_text=gettext_lazy("When this part was recorded, if the recorder did not say."),
     )
     silent_ok = forms.BooleanField(
-        label="Save it even if it is silent",
+        label=gettext_lazy("Save it even if it is silent"),
         required=False,
-        help_text="To show that a line was dead, or what its noise is.",
+        help_text=gettext_lazy("To show that a line was dead, or what its noise is."),
     )
     field_order = (
         "left",
@@ -159,13 +176,15 @@ class CutForm(ClipSubjectForm):
         more["initial"] = initial | {k: v for k, v in (more.get("initial") or {}).items() if v}
         super().__init__(*args, rig=rig, **more)
         self.sound = sound
-        numbers = [(n, f"Channel {n}") for n in range(1, sound.channels + 1)]
+        numbers = [(n, _("Channel {n}").format(n=n)) for n in range(1, sound.channels + 1)]
         self.fields["left"].choices = numbers  # type: ignore[attr-defined]
         self.fields["right"].choices = [("", "none"), *numbers]  # type: ignore[attr-defined]
         if sound.channels == 1:
             del self.fields["right"]
         if sound.seconds > settings.CLIP_MAX_SECONDS:
-            self.fields["ends_s"].help_text = f"At most {settings.CLIP_MAX_SECONDS} s after that."
+            self.fields["ends_s"].help_text = _("At most {most} s after that.").format(
+                most=settings.CLIP_MAX_SECONDS
+            )
 
     def clean_number(self) -> int:
         number: int = self.cleaned_data["number"]
@@ -180,11 +199,13 @@ class CutForm(ClipSubjectForm):
         if starts is not None and starts >= self.sound.seconds:
             return cleaned  # said beside where it begins, when it is cut
         if ends is not None and ends <= (starts or 0):
-            self.add_error("ends_s", "The section ends before it begins.")
+            self.add_error("ends_s", _("The section ends before it begins."))
         elif ends is not None and ends > last:
             self.add_error(
                 "ends_s",
-                f"The sound lasts {self.sound.seconds:.2f} s. Leave this empty for its end.",
+                _("The sound lasts {seconds} s. Leave this empty for its end.").format(
+                    seconds=number(self.sound.seconds, 2)
+                ),
             )
         return cleaned
 

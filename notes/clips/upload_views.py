@@ -11,10 +11,12 @@ from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
+from core.languages.words import number, told
 from core.offline.once import long_running
 from core.views.pages import form_page, posted
 from notes.clips import figures
@@ -34,13 +36,16 @@ def new(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
     start = start_of(request.GET, rig, _note(request, rig))
     form = UploadForm(posted(request), request.FILES or None, rig=rig, initial=start)
     if _too_much(request):
-        form.add_error("file", f"{_limit_mb():.0f} MB is the most a sound may have.")
+        form.add_error(
+            "file",
+            _("{most} MB is the most a sound may have.").format(most=number(_limit_mb(), 0)),
+        )
     elif form.is_valid() and (next_url := _taken_in(request, rig, form)):
         return redirect(next_url)
     return form_page(
         request,
         form,
-        heading=f"A clip of {rig}",
+        heading=_("A clip of {rig}").format(rig=rig),
         cancel_url=_back(rig, start),
         template="notes/clips/new.html",
         active_nav="clips",
@@ -57,7 +62,7 @@ def _taken_in(request: ProductionRequest, rig: Rig, form: UploadForm) -> str:
         with on_disk(file=upload) as path:
             sound = receive(path, name=upload.name, production=request.production, by=request.user)
     except SoundError as error:
-        form.add_error("file", str(error))
+        form.add_error("file", told(error.words))
         return ""
     if "choose" not in request.POST and (clip := form.whole(sound, request.user)):
         messages.success(request, _uploaded(clip))
@@ -83,7 +88,7 @@ def cut(request: ProductionRequest, rig_id: UUID, sound: int) -> HttpResponse:
     channels = figures.channels(source)
     more: dict[str, Any] = {
         "template": "notes/clips/cut.html",
-        "submit": "Save this part",
+        "submit": _("Save this part"),
         "sound": source,
         "channels": channels,
         "remarks": figures.remarks(source),
@@ -96,7 +101,7 @@ def cut(request: ProductionRequest, rig_id: UUID, sound: int) -> HttpResponse:
     return form_page(
         request,
         form,
-        heading="Which part of it?",
+        heading=_("Which part of it?"),
         active_nav="clips",
         cancel_url=_back(rig, start),
         **more,
@@ -105,8 +110,10 @@ def cut(request: ProductionRequest, rig_id: UUID, sound: int) -> HttpResponse:
 
 def _uploaded(clip: Clip) -> str:
     if clip.was_there:
-        return f"“{clip}” was here already: the same part of the same sound, for the same input."
-    return f"“{clip}” is saved."
+        return _(
+            "“{clip}” was here already: the same part of the same sound, for the same input."
+        ).format(clip=clip)
+    return _("“{clip}” is saved.").format(clip=clip)
 
 
 def _rig(request: ProductionRequest, rig_id: UUID) -> Rig:

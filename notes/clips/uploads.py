@@ -15,7 +15,9 @@ from django.conf import settings
 from django.core.files.base import File
 from django.core.files.storage import default_storage
 from django.db import IntegrityError, transaction
+from django.utils.translation import gettext as _
 
+from core.languages.words import number
 from core.models import Production, User
 from core.stored_files import StoredFileUnreadable
 from notes.clips import decoder_process
@@ -127,7 +129,9 @@ def beginning_of(sound: StoredSound) -> Beginning:
 
 def too_large(size: int) -> str:
     most = settings.CLIP_MAX_BYTES / 1024 / 1024
-    return f"The file has {size / 1024 / 1024:.0f} MB; {most:.0f} MB is the most a sound may have."
+    return _("The file has {size} MB; {most} MB is the most a sound may have.").format(
+        size=number(size / 1024 / 1024, 0), most=number(most, 0)
+    )
 
 
 def tidy_name(name: str) -> str:

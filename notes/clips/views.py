@@ -11,6 +11,7 @@ from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from core.access.policy import Action
@@ -70,13 +71,13 @@ def edit(request: ProductionRequest, clip_id: UUID) -> HttpResponse:
     clip = _clip(request, clip_id)
     form = ClipForm(posted(request), instance=clip)
     if form.try_save():
-        messages.success(request, f"“{clip}” is saved.")
+        messages.success(request, _("“{clip}” is saved.").format(clip=clip))
         return redirect(clip)
     retire_url = reverse("notes:clip_retire", args=[request.production.pk, clip.pk])
     return form_page(
         request,
         form,
-        heading="About this clip",
+        heading=_("About this clip"),
         cancel_url=clip.get_absolute_url(),
         active_nav="clips",
         retire_url=retire_url,

@@ -7,6 +7,7 @@ from uuid import UUID
 
 import numpy as np
 from django.core.exceptions import ValidationError as ImpossibleValues
+from django.utils.translation import gettext as _
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiParameter, extend_schema
 from numpy.typing import NDArray
@@ -16,6 +17,7 @@ from rest_framework.response import Response
 
 from core.api.base import ProductionView
 from core.api.serializers import ErrorSerializer
+from core.languages.words import told
 from notes.comparing.evidence import clips_of
 from notes.comparing.sides import CannotCompare, Side, SideBySide, side_by_side
 from notes.listening.bands import NOMINAL
@@ -76,12 +78,12 @@ class Comparison(ProductionView):
         try:
             ids = list(dict.fromkeys(map(UUID, request.query_params.getlist("clip"))))
         except ValueError:
-            raise serializers.ValidationError({"clip": "This is not an id."}) from None
+            raise serializers.ValidationError({"clip": _("This is not an id.")}) from None
         # An address may name thousands. No more than these are looked for, and the rest counts as
         # missing.
         by_id = {clip.pk: clip for clip in clips_of(self.production).filter(pk__in=ids[:60])}
         if len(by_id) < len(ids):
-            raise serializers.ValidationError({"clip": "This production has none such."})
+            raise serializers.ValidationError({"clip": _("This production has none such.")})
         return [by_id[key] for key in ids]
 
 
@@ -110,8 +112,8 @@ def _side(side: Side, first: Side) -> dict[str, Any]:
         "levels_db": _finite(side.heard.bands.levels + side.gain_db),
         "change_db": _finite(reading.change) if reading else None,
         "counts_from_db": _finite(reading.least) if reading else None,
-        "told": reading.words if reading else [],
-        "unsaid": caveats_of(first.heard, against),
+        "told": [told(each) for each in reading.words] if reading else [],
+        "unsaid": [told(each) for each in caveats_of(first.heard, against)],
     }
 
 

@@ -11,6 +11,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import Prefetch, QuerySet
 from django.urls import reverse
+from django.utils.translation import gettext as _
 
 from core.models import Production, User
 from notes.comparing.sides import FEWEST, MOST
@@ -80,16 +81,18 @@ def tie_to_change(*, revision: Revision, clip: Clip, side: str, by: User) -> Cha
     Raises ValidationError by field.
     """
     if clip.rig_id != revision.rig_id:
-        raise ValidationError({"clip": "This clip is of another rig."})
+        raise ValidationError({"clip": _("This clip is of another rig.")})
     if side not in ChangeClip.When.values:
-        raise ValidationError({"side": "Say whether it is from before the change or after it."})
+        raise ValidationError({"side": _("Say whether it is from before the change or after it.")})
     # Whoever ties at the same moment waits here, so that the count below stays true.
     Revision.objects.select_for_update(no_key=True).get(pk=revision.pk)
     others = ChangeClip.objects.filter(revision=revision).exclude(clip=clip)
     if others.count() >= MOST:
-        raise ValidationError({"clip": f"A change carries {MOST} clips at most."})
+        raise ValidationError(
+            {"clip": _("A change carries {most} clips at most.").format(most=MOST)}
+        )
     # Whoever tied it first stays on record when it is moved.
-    made, _ = ChangeClip.objects.update_or_create(
+    made, _new = ChangeClip.objects.update_or_create(
         revision=revision,
         clip=clip,
         defaults={"side": side},
@@ -110,12 +113,14 @@ def tie_to_alternative(*, alternative: Alternative, clip: Clip, by: User) -> Alt
     # Of the input and not merely of the rig: alternatives differ in how this one input is picked
     # up.
     if clip.input_id != alternative.trial.input_id:
-        raise ValidationError({"clip": "This clip is of another input."})
+        raise ValidationError({"clip": _("This clip is of another input.")})
     Alternative.objects.select_for_update(no_key=True).get(pk=alternative.pk)
     others = AlternativeClip.objects.filter(alternative=alternative).exclude(clip=clip)
     if others.count() >= MOST:
-        raise ValidationError({"clip": f"An alternative carries {MOST} clips at most."})
-    made, _ = AlternativeClip.objects.update_or_create(
+        raise ValidationError(
+            {"clip": _("An alternative carries {most} clips at most.").format(most=MOST)}
+        )
+    made, _new = AlternativeClip.objects.update_or_create(
         clip=clip,
         defaults={"alternative": alternative},
         create_defaults={"alternative": alternative, "tied_by": by},

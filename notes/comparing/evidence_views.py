@@ -11,6 +11,7 @@ from django.core.exceptions import ValidationError
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
 from core.access.policy import Action
@@ -43,14 +44,14 @@ def of_change(request: ProductionRequest, rig_id: UUID, number: int) -> HttpResp
     return form_page(
         request,
         form,
-        heading=f"Clips of change {rig.number} of {rig.rig}",
-        submit="Tie it to this change",
+        heading=_("Clips of change {number} of {rig}").format(number=rig.number, rig=rig.rig),
+        submit=_("Tie it to this change"),
         active_nav="changes",
         cancel_url=reverse("rigs:revision", args=[request.production.pk, rig_id, number]),
         template="notes/comparing/evidence.html",
         tied=heard_of(rig).tied,
         about=rig,
-        lede="What was to be heard before and after, so that anybody can listen again.",
+        lede=_("What was to be heard before and after, so that anybody can listen again."),
         none_yet=not form.fields["clip"].queryset.exists(),  # type: ignore[attr-defined]
         rig=rig_id,
     )
@@ -71,8 +72,8 @@ def of_alternative(request: ProductionRequest, alternative_id: UUID) -> HttpResp
     return form_page(
         request,
         form,
-        heading=f"What {alternative} sounded like",
-        submit="Tie it to this alternative",
+        heading=_("What {alternative} sounded like").format(alternative=alternative),
+        submit=_("Tie it to this alternative"),
         active_nav="trials",
         cancel_url=alternative.trial.get_absolute_url(),
         template="notes/comparing/evidence.html",
@@ -93,7 +94,7 @@ def _tied(request: ProductionRequest, form: Any) -> bool:
         # Without names of fields: the form may lack the field that the service names.
         form.add_error(None, forms.ValidationError(error.messages))
         return False
-    messages.success(request, f"“{tied.clip}” is tied to it.")
+    messages.success(request, _("“{clip}” is tied to it.").format(clip=tied.clip))
     return True
 
 
@@ -101,5 +102,8 @@ def _untied(
     request: ProductionRequest, tied: ChangeClip | AlternativeClip, here: str
 ) -> HttpResponse:
     tied.delete()
-    messages.success(request, f"“{tied.clip}” is no longer tied to it. The clip itself stays.")
+    messages.success(
+        request,
+        _("“{clip}” is no longer tied to it. The clip itself stays.").format(clip=tied.clip),
+    )
     return redirect(here)

@@ -5,6 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.models import User
 from notes.comparing.evidence import tie_to_alternative, tie_to_change, to_choose_from
@@ -40,8 +42,7 @@ class CompareClipsForm(forms.Form):
 
     clip = ClipsChoice(
         queryset=Clip.objects.none(),
-        label="clips",
-        error_messages={"required": f"Choose {FEWEST} to {MOST} clips."},
+        label=gettext_lazy("clips"),
     )
 
     def __init__(self, *args: Any, input: Input, **more: Any) -> None:
@@ -52,16 +53,25 @@ class CompareClipsForm(forms.Form):
         field = self.fields["clip"]
         assert isinstance(field, forms.ModelMultipleChoiceField)  # noqa: S101 - declared so above
         field.queryset = clips.filter(pk__in=list(newest))
-        field.help_text = f"{FEWEST} to {MOST}. The first one is what the others are read against."
+        field.help_text = _(
+            "{fewest} to {most}. The first one is what the others are read against."
+        ).format(fewest=FEWEST, most=MOST)
 
 
 class ChangeClipForm(forms.Form):
-    clip = ClipChoice(queryset=Clip.objects.none(), error_messages={"required": "Choose a clip."})
+    clip = ClipChoice(
+        queryset=Clip.objects.none(), error_messages={"required": gettext_lazy("Choose a clip.")}
+    )
     side = forms.ChoiceField(
-        label="recorded",
+        label=gettext_lazy("recorded"),
         widget=forms.RadioSelect,
-        choices=[("before", "before the change"), ("after", "after the change")],
-        error_messages={"required": "Say whether it is from before the change or after it."},
+        choices=[
+            ("before", gettext_lazy("before the change")),
+            ("after", gettext_lazy("after the change")),
+        ],
+        error_messages={
+            "required": gettext_lazy("Say whether it is from before the change or after it.")
+        },
     )
 
     def __init__(self, *args: Any, revision: Revision, **more: Any) -> None:
@@ -80,8 +90,8 @@ class ChangeClipForm(forms.Form):
 class AlternativeClipForm(forms.Form):
     clip = ClipChoice(
         queryset=Clip.objects.none(),
-        help_text="What the input sounded like through this one.",
-        error_messages={"required": "Choose a clip."},
+        help_text=gettext_lazy("What the input sounded like through this one."),
+        error_messages={"required": gettext_lazy("Choose a clip.")},
     )
 
     def __init__(self, *args: Any, alternative: Alternative, **more: Any) -> None:

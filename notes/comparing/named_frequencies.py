@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+
+from core.languages.words import all_of, number, told
 from notes.comparing.sides import Side, SideBySide
 from notes.listening.bands import hertz_words
-from notes.listening.caveats import names
 from notes.listening.named import NamedFrequency, named_in
 from notes.models import Note
 
@@ -27,8 +29,9 @@ class There:
     @property
     def words(self) -> str:
         if self.db is None:
-            return f"{self.letter}: no difference that counts"
-        return f"{self.letter}: {abs(self.db):.1f} dB {'more' if self.db > 0 else 'less'} than A"
+            return _("{clips}: no difference that counts").format(clips=self.letter)
+        said = _("{clip}: {db} dB more than A") if self.db > 0 else _("{clip}: {db} dB less than A")
+        return said.format(clip=self.letter, db=number(abs(self.db), 1))
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,11 +46,15 @@ class Pointed:
         """What each clip does there, and in one go all that do nothing that counts."""
         same = [each.letter for each in self.there if each.db is None]
         words = [each.words for each in self.there if each.db is not None]
-        return "; ".join([*words, *([f"{names(same)}: no difference that counts"] if same else [])])
+        if same:
+            words.append(_("{clips}: no difference that counts").format(clips=all_of(same)))
+        return "; ".join(words)
 
     @property
     def range_words(self) -> str:
-        return f"{hertz_words(self.named.low_hz)} to {hertz_words(self.named.high_hz)}"
+        return _("{low} to {high}").format(
+            low=told(hertz_words(self.named.low_hz)), high=told(hertz_words(self.named.high_hz))
+        )
 
 
 @dataclass(frozen=True, slots=True)

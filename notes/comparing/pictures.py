@@ -8,8 +8,10 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
+from django.utils.translation import gettext as _
 from numpy.typing import NDArray
 
+from core.languages.words import number, told
 from notes.comparing.measure import COLUMNS_PER_S
 from notes.comparing.sides import Side, SideBySide
 from notes.listening.bands import edges, midbands
@@ -47,16 +49,26 @@ def outline_in_words(side: Side) -> str:
     """What the outline shows: where it is loudest as it is played, and where it is quiet."""
     peaks = np.abs(side.columns).max(axis=1) * 10 ** (side.gain_db / 20)
     at, highest = int(peaks.argmax()), float(peaks.max())
-    words = f"Waveform of {side.letter}"
     if highest <= 0:
-        return f"{words}: nothing in the time that all have in common"
-    level = f"{20 * np.log10(highest):.1f}".replace("-", "−")
-    words += f": highest at {at / COLUMNS_PER_S:.1f} s, {level} dBFS as it is played"
+        return _("Waveform of {clip}: nothing in the time that all have in common").format(
+            clip=side.letter
+        )
+    figures = {
+        "clip": side.letter,
+        "at": number(at / COLUMNS_PER_S, 1),
+        "level": number(20 * float(np.log10(highest)), 1),
+    }
     quiet = _longest(peaks < highest * QUIET)
     if quiet[1] - quiet[0] < COLUMNS_PER_S * _LEAST_QUIET_S:
-        return f"{words}; nowhere quiet for long"
-    start, end = (edge / COLUMNS_PER_S for edge in quiet)
-    return f"{words}; quiet from {start:.1f} to {end:.1f} s"
+        return _(
+            "Waveform of {clip}: highest at {at} s, {level} dBFS as it is played; nowhere quiet "
+            "for long"
+        ).format(**figures)
+    start, end = (number(edge / COLUMNS_PER_S, 1) for edge in quiet)
+    return _(
+        "Waveform of {clip}: highest at {at} s, {level} dBFS as it is played; quiet from {start} "
+        "to {end} s"
+    ).format(**figures, start=start, end=end)
 
 
 def _longest(marks: NDArray[np.bool_]) -> tuple[int, int]:
@@ -90,9 +102,9 @@ def spectra(comparison: SideBySide) -> str:
     return plot(
         axes,
         curves,
-        title="Level in each third of an octave, as played",
+        title=_("Level in each third of an octave, as played"),
         level_words="dBFS",
-        desc="The numbers stand in the table below.",
+        desc=_("The numbers stand in the table below."),
     )
 
 
@@ -123,14 +135,14 @@ def difference(side: Side) -> str:
         )
         if np.isfinite(value)
     ]
-    words = "; ".join(reading.words) or "nothing that counts"
+    words = "; ".join(told(each) for each in reading.words) or _("nothing that counts")
     return plot(
         axes,
         [],
         behind=bars,
-        title=f"{side.letter} against A, as played",
+        title=_("{clip} against A, as played").format(clip=side.letter),
         level_words="dB",
-        desc=f"{side.letter} against A: {words}.",
+        desc=_("{clip} against A: {differences}.").format(clip=side.letter, differences=words),
     )
 
 

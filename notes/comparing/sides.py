@@ -7,11 +7,14 @@ from dataclasses import dataclass
 from math import isfinite, log10
 
 import numpy as np
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from numpy.typing import NDArray
 
+from core.languages.words import all_of, number, told
 from core.stored_files import StoredFileUnreadable
 from notes.comparing.measure import COLUMNS_PER_S, LONGEST_S, Ears
-from notes.listening.caveats import Against, caveats_of, names
+from notes.listening.caveats import Against, caveats_of
 from notes.listening.compare import matching_gains
 from notes.listening.relation import Relation
 from notes.listening.side_by_side import BandDifferences, MeasuredClip, read
@@ -20,10 +23,14 @@ from notes.models import Clip
 FEWEST, MOST = 2, 6
 LETTERS = "ABCDEF"
 SHORTEST_S = 0.1  # of a section, as of a loop
-SECTION = (
-    f"A part is at least {SHORTEST_S:g} s long, ends after it begins, and lies in what all have."
-)
 MOST_DESCRIBED, MOST_OF_MANY = 5, 3  # differences of a clip in words; the table has all
+
+
+def no_section() -> str:
+    """Why a section cannot be."""
+    return _(
+        "A part is at least {least} s long, ends after it begins, and lies in what all have."
+    ).format(least=number(SHORTEST_S))
 
 
 class CannotCompare(ValueError):
@@ -57,7 +64,8 @@ class Side:
 
     @property
     def described(self) -> list[str]:
-        return self.reading.words[: self.most_described] if self.reading else []
+        words = self.reading.words[: self.most_described] if self.reading else []
+        return [told(each) for each in words]
 
     @property
     def untold(self) -> int:
@@ -72,19 +80,14 @@ class Side:
         """How it lies in time against the first; empty for that and for two performances."""
         if self.relation is None or self.relation.one_performance is False:
             return ""
-        one = "One performance" if self.is_aligned else "If it is one performance"
-        step = " They are played in step." if self.is_aligned else ""
         delay_s, polarity = self.relation.delay_s, self.relation.polarity
         if delay_s is None or polarity is None:  # why not is said of all clips at once, below
-            return f"{one}.{step}" if self.is_aligned else ""
-        delay = delay_s * 1000
-        # About one sample at 48 kHz (0.021 ms).
-        if abs(delay) < 0.02:
-            words = "both arrive together"
-        else:
-            words = f"{abs(delay):.2f} ms {'later' if delay > 0 else 'earlier'} than A"
-        turned = ", with its polarity the other way round" if polarity < 0 else ""
-        return f"{one}: {words}{turned}.{step}"
+            alone = _("One performance. They are played in step.")
+            return alone if self.is_aligned else ""
+        when = _when(delay_s * 1000, turned=polarity < 0)
+        if not self.is_aligned:
+            return _("If it is one performance: {when}.").format(when=when)
+        return _("One performance: {when}. They are played in step.").format(when=when)
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,8 +118,11 @@ class SideBySide:
         alike = [side.letter for side in self.others if not side.described]
         if not alike:
             return ""
-        whose = f"{names(alike)} against A: no" if len(self.others) > 1 else "No"
-        return f"{whose} difference that counts in any band."
+        if len(self.others) == 1:
+            return _("No difference that counts in any band.")
+        return _("{clips} against A: no difference that counts in any band.").format(
+            clips=all_of(alike)
+        )
 
     @property
     def unaligned_words(self) -> str:
@@ -124,14 +130,17 @@ class SideBySide:
         letters = [side.letter for side in self.others if not side.is_aligned]
         if not letters:
             return ""
-        are = "is" if len(letters) == 1 else "are"
-        return f"{names(letters)} {are} not aligned with A: each is heard from its own beginning."
+        return ngettext(
+            "{clips} is not aligned with A: each is heard from its own beginning.",
+            "{clips} are not aligned with A: each is heard from its own beginning.",
+            len(letters),
+        ).format(clips=all_of(letters))
 
     @property
     def caveats(self) -> list[str]:
         """What cannot be measured of them, each thing once."""
         others = [Against(side.heard, side.relation) for side in self.others if side.relation]
-        return caveats_of(self.first.heard, others)
+        return [told(each) for each in caveats_of(self.first.heard, others)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,7 +161,7 @@ class _InStep:
         start, end = max(0.0, section[0]), min(section[1], self.seconds)
         # Asked this way round, so that an end that is no number (“nan”) is refused, too.
         if not end - start >= SHORTEST_S:
-            raise CannotCompare(SECTION)
+            raise CannotCompare(no_section())
         return start, end
 
     def heard(self, section: tuple[float, float]) -> list[MeasuredClip]:
@@ -168,8 +177,10 @@ class _InStep:
         for clip, one in zip(self.clips, measured, strict=True):
             if not isfinite(one.played.loudness):
                 raise CannotCompare(
-                    f"“{clip}” is silent from {start:.2f} to {end:.2f} s, so nothing can be "
-                    "matched to it there."
+                    _(
+                        "“{clip}” is silent from {start} to {end} s, so nothing can be matched to "
+                        "it there."
+                    ).format(clip=clip, start=number(start, 2), end=number(end, 2))
                 )
         gains = matching_gains(
             [
@@ -251,14 +262,18 @@ def _side_by_side(in_step: _InStep, section: tuple[float, float] | None) -> Side
 
 def _check(clips: Sequence[Clip]) -> None:
     if not FEWEST <= len(clips) <= MOST:
-        raise CannotCompare(f"Choose {FEWEST} to {MOST} clips of one input.")
+        raise CannotCompare(
+            _("Choose {fewest} to {most} clips of one input.").format(fewest=FEWEST, most=MOST)
+        )
     if len({clip.input_id for clip in clips}) > 1:
-        raise CannotCompare("These are clips of different inputs. Compare those of one input.")
+        raise CannotCompare(_("These are clips of different inputs. Compare those of one input."))
     for clip in clips:
         if clip.figures.get("integrated") is None or clip.figures.get("true_peak") is None:
             raise CannotCompare(
-                f"“{clip}” is silent, or shorter than 0.4 s: it has no loudness, so nothing can "
-                "be matched to it."
+                _(
+                    "“{clip}” is silent, or shorter than {least} s: it has no loudness, so nothing "
+                    "can be matched to it."
+                ).format(clip=clip, least=number(0.4))
             )
 
 
@@ -287,5 +302,31 @@ def gain_in_words(gain_db: float) -> str:
     """“played 3.2 dB quieter”; what cannot be heard is said to be played as it is."""
     # Below this it would read “0.0 dB”.
     if abs(gain_db) < 0.05:
-        return "played as it is"
-    return f"played {abs(gain_db):.1f} dB {'louder' if gain_db > 0 else 'quieter'}"
+        return _("played as it is")
+    if gain_db > 0:
+        return _("played {db} dB louder").format(db=number(gain_db, 1))
+    return _("played {db} dB quieter").format(db=number(-gain_db, 1))
+
+
+def _when(delay_ms: float, *, turned: bool) -> str:
+    """When it comes against A, and whether it is turned over: “0.58 ms later than A”."""
+    # About one sample at 48 kHz (0.021 ms).
+    if abs(delay_ms) < 0.02:
+        said = (
+            _("both arrive together, with its polarity the other way round")
+            if turned
+            else _("both arrive together")
+        )
+    elif delay_ms > 0:
+        said = (
+            _("{ms} ms later than A, with its polarity the other way round")
+            if turned
+            else _("{ms} ms later than A")
+        )
+    else:
+        said = (
+            _("{ms} ms earlier than A, with its polarity the other way round")
+            if turned
+            else _("{ms} ms earlier than A")
+        )
+    return said.format(ms=number(abs(delay_ms), 2))

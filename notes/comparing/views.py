@@ -19,10 +19,12 @@ from django.http import (
     QueryDict,
 )
 from django.shortcuts import get_object_or_404, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
+from core.languages.words import number
 from notes.clips.ranges import file_response
 from notes.comparing import pictures, sides
 from notes.comparing.evidence import clips_of, compare_url
@@ -33,10 +35,10 @@ from notes.comparing.shown import listening, svg
 from notes.comparing.sides import (
     FEWEST,
     MOST,
-    SECTION,
     CannotCompare,
     SideBySide,
     gain_in_words,
+    no_section,
     side_by_side,
 )
 from notes.listening.bands import NOMINAL
@@ -85,7 +87,7 @@ def sound(request: ProductionRequest, number: int) -> HttpResponseBase:
     except CannotCompare as refusal:
         return HttpResponseBadRequest(str(refusal), content_type="text/plain")
     if not 1 <= number <= len(clips):
-        raise Http404("There is no such sound.")
+        raise Http404(_("There is no such sound."))
     side = comparison.sides[number - 1]
     body = wav_of(comparison, side)
     return file_response(
@@ -109,7 +111,9 @@ def _section(asked: QueryDict) -> tuple[float, float] | None:
     try:
         start, end = float(texts[0] or 0), float(texts[1] or math.inf)
     except ValueError:
-        raise CannotCompare(f"{SECTION} Write seconds, as in 1.5.") from None
+        raise CannotCompare(
+            _("{why} Write seconds, as in {example}.").format(why=no_section(), example=number(1.5))
+        ) from None
     return start, end
 
 
@@ -118,13 +122,13 @@ def _asked_for(request: ProductionRequest) -> list[Clip]:
     try:
         ids = list(dict.fromkeys(UUID(text) for text in request.GET.getlist("clip")))
     except ValueError:
-        raise Http404("There is no such clip.") from None
+        raise Http404(_("There is no such clip.")) from None
     # Before the database is asked for what an address could name by the thousand.
     if len(ids) > 10 * MOST:
-        raise Http404("There are not so many clips.")
+        raise Http404(_("There are not so many clips."))
     by_id = {clip.pk: clip for clip in clips_of(request.production).filter(pk__in=ids)}
     if len(by_id) < len(ids):
-        raise Http404("There is no such clip.")
+        raise Http404(_("There is no such clip."))
     return [by_id[pk] for pk in ids]
 
 
@@ -135,7 +139,7 @@ def _input(request: ProductionRequest) -> Input | None:
     try:
         input_id = UUID(text)
     except ValueError:
-        raise Http404("There is no such input.") from None
+        raise Http404(_("There is no such input.")) from None
     rows = Input.objects.select_related("rig__player", "rig__production")
     entry: Input = get_object_or_404(rows, pk=input_id, rig__production=request.production)
     return entry

@@ -8,6 +8,8 @@ from typing import Any, cast
 from django import forms
 from django.core.exceptions import ValidationError
 from django.http import QueryDict
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.forms.base import EditForm
 from core.models import Show, User
@@ -27,31 +29,43 @@ class DeviationForm(forms.Form):
     """What deviates at one input, or that it is absent, and why."""
 
     state = forms.ChoiceField(
-        label="What was found",
+        label=gettext_lazy("What was found"),
         widget=forms.RadioSelect,
-        choices=[(State.DEVIATES, "changed"), (State.ABSENT, "not used at this show")],
+        choices=[
+            (State.DEVIATES, gettext_lazy("changed")),
+            (State.ABSENT, gettext_lazy("not used at this show")),
+        ],
     )
-    why = forms.ChoiceField(label="why", widget=forms.RadioSelect, choices=WHY)
+    why = forms.ChoiceField(label=gettext_lazy("why"), widget=forms.RadioSelect, choices=WHY)
     words = forms.CharField(
-        label="in a few words", max_length=500, help_text="What is different, and who knows more."
+        label=gettext_lazy("in a few words"),
+        max_length=500,
+        help_text=gettext_lazy("What is different, and who knows more."),
     )
     device = forms.ModelChoiceField(
         Device.objects.none(),
         required=False,
-        label="substitute",
-        help_text="For this show only. The rig and what was signed stay as they are.",
+        label=gettext_lazy("substitute"),
+        help_text=gettext_lazy("For this show only. The rig and what was signed stay as they are."),
     )
     as_it_is = forms.ChoiceField(
         required=False,
-        label="phantom power, pad and gain of the substitute",
+        label=gettext_lazy("phantom power, pad and gain of the substitute"),
         widget=forms.RadioSelect,
         choices=[
-            ("safe", "safe: phantom power off unless it needs it, gain down where it is louder"),
-            ("kept", "leave them as they are"),
+            (
+                "safe",
+                gettext_lazy(
+                    "safe: phantom power off unless it needs it, gain down where it is louder"
+                ),
+            ),
+            ("kept", gettext_lazy("leave them as they are")),
         ],
-        help_text="What that is for each is below, under “Possible substitutes”.",
+        help_text=gettext_lazy("What that is for each is below, under “Possible substitutes”."),
     )
-    hired = forms.BooleanField(required=False, label="its microphone or DI is hired locally")
+    hired = forms.BooleanField(
+        required=False, label=gettext_lazy("its microphone or DI is hired locally")
+    )
     seen = forms.IntegerField(widget=forms.HiddenInput, required=False)
     set_for_it = ""  # after try_mark: what was set along with the device, in words
 
@@ -67,7 +81,9 @@ class DeviationForm(forms.Form):
             # The substitute in place stays a choice if it was retired since.
             devices = devices | Device.objects.filter(pk=day.entry.device.pk)
         field.queryset = devices  # type: ignore[attr-defined]
-        field.empty_label = f"{day.listed.device or 'nothing'}, as on the input list"  # type: ignore[attr-defined]
+        listed = day.listed.device or _("nothing")
+        as_listed = _("{device}, as on the input list").format(device=listed)
+        field.empty_label = as_listed  # type: ignore[attr-defined]
 
     def _there(self) -> dict[str, Any]:
         day, mark = self.day, self.mark
@@ -169,10 +185,10 @@ class PermanentForm(AsksAboutSwaps):
 
     base = forms.IntegerField(widget=forms.HiddenInput, min_value=1)
     words = forms.CharField(
-        label="Why for good",
+        label=gettext_lazy("Why for good"),
         max_length=500,
         widget=forms.Textarea(attrs={"rows": 3}),
-        help_text="The reason that the change will carry.",
+        help_text=gettext_lazy("The reason that the change will carry."),
     )
 
     def __init__(self, *args: Any, swaps: Sequence[Swap] = (), **more: Any) -> None:

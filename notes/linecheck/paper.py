@@ -6,17 +6,23 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from core import clock, qr
+from core.languages.dates import day
 from core.models import Show
 from notes.linecheck.report import Report, ReportedMark
-from notes.models import LineCheck
+from notes.models import LineCheck, LineCheckMark
 from rigs.knob_check.confirming import PanelMark
 from rigs.paper.pdf import Paper, press
 from rigs.paper.sheets import printed_at
 
 Plain = dict[str, Any]
-SUITS = "By the catalogue it fits: no known problem with level, phantom power or pattern."
-UNEXPLAINED = "Nobody has noted yet what changed and why."
+SUITS = gettext_lazy(
+    "By the catalogue it fits: no known problem with level, phantom power or pattern."
+)
+UNEXPLAINED = gettext_lazy("Nobody has noted yet what changed and why.")
 
 
 def report_pdf(
@@ -30,19 +36,19 @@ def report_pdf(
     """Tagged PDF (PDF/UA-1). `address` is the page of the report, for the QR code."""
     check = report.check
     data = {
-        "title": f"Report of the show, {show}",
-        "heading": "Report of the show",
+        "title": _("Report of the show, {show}").format(show=show),
+        "heading": _("Report of the show"),
         "paper": paper,
         "show": ", ".join(filter(None, [str(show), show.town])),
-        "stamp": f"printed {printed_at(clock.now())}",
+        "stamp": _("printed {at}").format(at=printed_at(clock.now())),
         "place": str(show.leg.production),
         "counts": report.words,
-        "who": _who(check) if check else "No line check yet.",
+        "who": _who(check) if check else _("No line check yet."),
         "rigs": _rigs(report),
         "deviates": [_finding(each, report) for each in report.deviates],
         "expected": [_finding(each, report) for each in report.expected],
         "absent": [_finding(each, report) for each in report.absent],
-        "unmarked": [str(day.entry) for day in report.unmarked] if check else [],
+        "unmarked": [str(each.entry) for each in report.unmarked] if check else [],
         "panels": [_panel(mark) for mark in panel_marks],
         "who_was_told": _lines(check.who_was_told) if check else [],
         "repair": _lines(check.to_repair) if check else [],
@@ -51,10 +57,12 @@ def report_pdf(
 
 
 def _who(check: LineCheck) -> str:
-    begun = f"Begun by {check.opened_by}, {_time(check.opened_at)}"
+    begun = {"by": check.opened_by, "at": _time(check.opened_at)}
     if check.closed_by is None or check.closed_at is None:
-        return f"{begun}; not finished yet."
-    return f"{begun}; finished by {check.closed_by}, {_time(check.closed_at)}."
+        return _("Begun by {by}, {at}; not finished yet.").format(**begun)
+    return _("Begun by {by}, {at}; finished by {end_by}, {end}.").format(
+        **begun, end_by=check.closed_by, end=_time(check.closed_at)
+    )
 
 
 def _time(at: datetime) -> str:
@@ -68,12 +76,14 @@ def _rigs(report: Report) -> str:
 
 def _panel(mark: PanelMark) -> str:
     check = mark.check
-    at = f", {_time(check.confirmed_at)}" if check.confirmed_at else ""
-    words = [f"{mark.name}: all as documented, {check.confirmed_name}{at}"]
+    by = [check.confirmed_name, *([_time(check.confirmed_at)] if check.confirmed_at else [])]
+    words = [_("{panel}: all as documented, {by}").format(panel=mark.name, by=", ".join(by))]
     if check.by_eye:
-        words.append(f"by eye: {', '.join(check.by_eye)}")
+        words.append(_("by eye: {controls}").format(controls=_(", ").join(check.by_eye)))
     if mark.since:
-        words.append(f"changed on record since: {', '.join(mark.since)}")
+        words.append(
+            _("changed on record since: {controls}").format(controls=_(", ").join(mark.since))
+        )
     return f"{'; '.join(words)}."
 
 
@@ -86,14 +96,14 @@ def _finding(each: ReportedMark, report: Report) -> Plain:
     words = f"{each.why[:1].upper()}{each.why[1:]}: {mark.words}" if mark.words else ""
     return {
         "name": f"{mark.input}, {report.who.name_of(mark.input.rig.player)}",
-        "words": words or (UNEXPLAINED if mark.is_unexplained else ""),
-        "in_place": f"{mark.device} in place of {mark.instead_of or 'nothing'}"
-        if mark.device
-        else "",
-        "mind": (mark.cautions or [SUITS]) if mark.device else [],
+        "words": words or (str(UNEXPLAINED) if mark.is_unexplained else ""),
+        "in_place": _in_place(mark) if mark.device else "",
+        "mind": (mark.cautions or [str(SUITS)]) if mark.device else [],
         "departs": _departs(each),
         "by": f"{mark.by}, {_time(mark.at)}",
-        "permanent": f"Made permanent: change {mark.permanent.number} of the rig."
+        "permanent": _("Made permanent: change {number} of the rig.").format(
+            number=mark.permanent.number
+        )
         if mark.permanent
         else "",
     }
@@ -103,8 +113,21 @@ def _departs(each: ReportedMark) -> str:
     signed = each.mark.departs_from
     if signed is None:
         return ""
-    sound = f": “{each.signed_sound}”" if each.signed_sound else "."
-    return (
-        f"Differs from what {signed.name} signed on {signed.at.day} {signed.at:%b %Y} "
-        f"(change {signed.revision.number} of {each.mark.input.rig.name}){sound}"
+    said = (
+        _("Differs from what {name} signed on {at} (change {number} of {rig}): “{sound}”")
+        if each.signed_sound
+        else _("Differs from what {name} signed on {at} (change {number} of {rig}).")
     )
+    return said.format(
+        name=signed.name,
+        at=day(signed.at),
+        number=signed.revision.number,
+        rig=each.mark.input.rig.name,
+        sound=each.signed_sound,
+    )
+
+
+def _in_place(mark: LineCheckMark) -> str:
+    if mark.instead_of:
+        return _("{device} in place of {listed}").format(device=mark.device, listed=mark.instead_of)
+    return _("{device} in place of nothing").format(device=mark.device)

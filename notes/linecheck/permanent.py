@@ -8,6 +8,7 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext_lazy
 
 from core.models import Show, User
 from notes.linecheck.services import lock
@@ -24,8 +25,10 @@ from rigs.swaps import Swap
 # What belongs to the device goes with it. The channel, the stand, the box and the filter of one
 # day are that day's.
 WITH_DEVICE = {row.key: row for row in ShowInput.ROWS if row.with_device}
-NO_SUBSTITUTE = "This input has no substitute any more, so there is nothing to make permanent."
-RETIRED_DEVICE = "This microphone or DI is retired. Restore it before a rig uses it."
+NO_SUBSTITUTE = gettext_lazy(
+    "This input has no substitute any more, so there is nothing to make permanent."
+)
+RETIRED_DEVICE = gettext_lazy("This microphone or DI is retired. Restore it before a rig uses it.")
 
 
 def what_changes(day: DayInput) -> list[Differing]:

@@ -6,6 +6,8 @@ from typing import NamedTuple
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.models import Show, User
 from core.moments import written
@@ -17,10 +19,10 @@ from rigs.shows.services import check_live, differ, doubtful_with, row_of, rows_
 from rigs.swaps import FIELDS
 
 State = LineCheckMark.State
-FINISHED = "This line check is finished. Reopen it before marking anything."
-REASON_MISSING = "Say what happened."
-WORDS_MISSING = "Say in a few words what is different."
-NOT_OK = "An input that is ok has nothing to explain."
+FINISHED = gettext_lazy("This line check is finished. Reopen it before marking anything.")
+REASON_MISSING = gettext_lazy("Say what happened.")
+WORDS_MISSING = gettext_lazy("Say in a few words what is different.")
+NOT_OK = gettext_lazy("An input that is ok has nothing to explain.")
 
 
 class Deviation(NamedTuple):
@@ -42,10 +44,19 @@ class MarkedMeanwhile(ValidationError):
 
     def __init__(self, mark: LineCheckMark) -> None:
         self.mark = mark
-        words = f" (“{mark.words}”)" if mark.words else ""
+        said = (
+            _(
+                "Someone else marked “{input}” as {state} (“{words}”) meanwhile. Look at it, then "
+                "mark it again if it is different."
+            )
+            if mark.words
+            else _(
+                "Someone else marked “{input}” as {state} meanwhile. Look at it, then mark it "
+                "again if it is different."
+            )
+        )
         super().__init__(
-            f"Someone else marked “{mark.input}” as {mark.get_state_display()}{words} meanwhile. "
-            "Look at it, then mark it again if it is different."
+            said.format(input=mark.input, state=mark.get_state_display(), words=mark.words)
         )
 
 
@@ -117,7 +128,7 @@ def close(check: LineCheck, *, by: User, who_was_told: str, to_repair: str) -> L
     unexplained = [m.input for m in _marks(check) if m.is_unexplained and m.input_id in listed]
     if unexplained:
         names = ", ".join(str(entry) for entry in unexplained)
-        raise ValidationError(f"Say what changed and why first: {names}.")
+        raise ValidationError(_("Say what changed and why first: {names}.").format(names=names))
     # Read under the lock: the copy that the form began with may be older.
     now = LineCheck.objects.get(pk=check.pk)
     check.who_was_told, check.to_repair = who_was_told.strip(), to_repair.strip()

@@ -9,6 +9,7 @@ from django.contrib import messages
 from django.core.exceptions import BadRequest, ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from core.access.policy import Action
@@ -50,7 +51,7 @@ def mark_input(request: ProductionRequest, show_id: UUID, input_id: UUID) -> Htt
     state, seen = request.POST.get("state", ""), request.POST.get("seen", "")
     version = whole_number(seen)
     if state not in LineCheckMark.State or (seen and version is None):
-        raise BadRequest("There is no such mark.")
+        raise BadRequest(_("There is no such mark."))
     try:
         mark(show, entry, state=state, by=request.user, seen=version)
     except MarkedMeanwhile as meanwhile:
@@ -112,7 +113,7 @@ def line_check_input(request: ProductionRequest, show_id: UUID, input_id: UUID) 
     response = form_page(
         request,
         form,
-        heading=f"What is different at {entry}?",
+        heading=_("What is different at {entry}?").format(entry=entry),
         active_nav="tour",
         cancel_url=within(request, "notes:line_check", show.pk) + f"#input-{entry.pk}",
         template="notes/linecheck/input.html",
@@ -122,7 +123,7 @@ def line_check_input(request: ProductionRequest, show_id: UUID, input_id: UUID) 
         who=who_plays(show),
         stand_ins=stand_ins(day, show.leg.production),
         departs_from=signed_by_player(entry.rig),
-        later=f"Line check: {entry}",
+        later=_("Line check: {entry}").format(entry=entry),
         mark=there,
     )
     response.status_code = status
@@ -137,26 +138,28 @@ def finish(request: ProductionRequest, show_id: UUID) -> HttpResponse:
     back = within(request, "notes:line_check", show.pk)
     check = LineCheck.objects.filter(show=show).first()
     if check is None and request.method == "POST":
-        messages.error(request, "Nothing is marked yet, so there is nothing to finish.")
+        messages.error(request, _("Nothing is marked yet, so there is nothing to finish."))
         return redirect(back)
     # Before the first mark it is shown, too: a device keeps it for when there is no network.
     check = check or LineCheck(show=show)
     form = FinishForm(posted(request), instance=check, by=request.user)
     try:
         if form.try_save():
-            messages.success(request, "The line check is finished. This is the report of the show.")
+            messages.success(
+                request, _("The line check is finished. This is the report of the show.")
+            )
             return redirect(within(request, "notes:show_report", show.pk))
     except ValidationError as refused:
         form.add_error(None, ValidationError(refused.messages))
     return form_page(
         request,
         form,
-        heading="Finish the line check",
+        heading=_("Finish the line check"),
         cancel_url=back,
         active_nav="tour",
         template="notes/linecheck/finish.html",
         show=show,
-        later=f"End of the line check, {show}",
+        later=_("End of the line check, {show}").format(show=show),
     )
 
 
@@ -165,7 +168,7 @@ def finish(request: ProductionRequest, show_id: UUID) -> HttpResponse:
 def reopen_check(request: ProductionRequest, show_id: UUID) -> HttpResponse:
     show = find_show(request, show_id)
     reopen(show)
-    messages.success(request, "The line check is open again.")
+    messages.success(request, _("The line check is open again."))
     return redirect(within(request, "notes:line_check", show.pk))
 
 
@@ -197,7 +200,7 @@ def show_report_pdf(request: ProductionRequest, show_id: UUID) -> HttpResponse:
         paper=paper_of(request),
         panel_marks=marks_at(show),
     )
-    return pdf(request, sheet, f"Report {show}")
+    return pdf(request, sheet, _("Report {show}").format(show=show))
 
 
 @require_http_methods(["GET", "POST"])
@@ -219,13 +222,15 @@ def permanent(request: ProductionRequest, show_id: UUID, input_id: UUID) -> Http
     if form.is_bound and form.is_valid():
         done, meanwhile = _try_permanent(form, show, entry, request.user)
         if done:
-            messages.success(request, f"“{entry}” is changed for good, with its reason.")
+            messages.success(
+                request, _("“{entry}” is changed for good, with its reason.").format(entry=entry)
+            )
             return redirect(back)
         more = {"meanwhile": True} if meanwhile else {}
     response = form_page(
         request,
         form,
-        heading=f"Make permanent: {entry}",
+        heading=_("Make permanent: {entry}").format(entry=entry),
         cancel_url=back,
         active_nav="tour",
         template="notes/linecheck/permanent.html",
@@ -235,7 +240,7 @@ def permanent(request: ProductionRequest, show_id: UUID, input_id: UUID) -> Http
         cells=what_changes(day),
         kind=LABELS[ReasonKind(day.difference.why)],
         departs_from=signed_by_player(entry.rig),
-        submit="Change the rig",
+        submit=_("Change the rig"),
         **more,
     )
     if more:

@@ -8,6 +8,7 @@ import numpy as np
 import scipy  # its parts load when they are first used
 from numpy.typing import NDArray
 
+from core.languages.marked import Said, gettext_noop
 from notes.listening.samples import Samples, as_frames, check_rate
 
 
@@ -33,9 +34,9 @@ def align(first: Samples, second: Samples, rate: float, max_delay_s: float = 0.1
     a, b = (as_frames(x).mean(axis=1) for x in (first, second))
     reach = round(max_delay_s * check_rate(rate))
     if min(len(a), len(b)) <= 2 * reach:
-        raise ValueError("the clips are too short to search that far")
+        raise ValueError(Said(gettext_noop("the clips are too short to search that far")))
     if not a.any() or not b.any():
-        raise ValueError("one of the clips is silent")
+        raise ValueError(Said(gettext_noop("one of the clips is silent")))
     full = scipy.signal.fftconvolve(b, a[::-1])
     middle = len(a) - 1
     around = full[middle - reach : middle + reach + 1]

@@ -17,6 +17,7 @@ import numpy as np
 import scipy  # its parts load when they are first used
 from numpy.typing import NDArray
 
+from core.languages.marked import Said, gettext_noop
 from notes.listening.samples import Samples, as_frames, check_rate
 
 METHOD = "bands/2"
@@ -39,7 +40,9 @@ class Bands:
 
 def hertz_words(hertz: float) -> str:
     """A frequency to three figures: “31.5 Hz”, “2.5 kHz”."""
-    return f"{hertz / 1000:.3g} kHz" if hertz >= 1000 else f"{hertz:.3g} Hz"
+    if hertz >= 1000:
+        return Said(gettext_noop("{kilohertz:.3g} kHz"), kilohertz=hertz / 1000)
+    return Said(gettext_noop("{hertz:.3g} Hz"), hertz=float(hertz))
 
 
 def midbands() -> NDArray[np.float64]:

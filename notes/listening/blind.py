@@ -22,10 +22,26 @@ from typing import Any, Literal, NamedTuple
 
 import rfc8785
 
+from core.languages.marked import Said, gettext_noop
+
 Clip = Literal["a", "b"]
 Label = Literal["first", "second"]
 # Common practice: one in twenty is how often guessing alone may look like hearing.
 THRESHOLD = Fraction(1, 20)
+_HEARD, _UNHEARD = (
+    gettext_noop("A difference was heard: {result}."),
+    gettext_noop("No reliable difference heard: {result}."),
+)
+_HEARD_AMONG, _UNHEARD_AMONG = (
+    gettext_noop(
+        "A difference was heard: {result}, which counts as {share} because {results} results are "
+        "judged at once."
+    ),
+    gettext_noop(
+        "No reliable difference heard: {result}, which counts as {share} because {results} results "
+        "are judged at once."
+    ),
+)
 
 
 class Round(NamedTuple):
@@ -94,9 +110,15 @@ class Result:
 
     @property
     def words(self) -> str:
-        return (
-            f"{self.right} of {self.rounds} right; by guessing alone that or better happens in "
-            f"{_share(self.chance)} of trials"
+        """“10 of 12 right; by guessing alone that or better happens in 1.9 % of trials”."""
+        return Said(
+            gettext_noop(
+                "{right} of {rounds} right; by guessing alone that or better happens in {share} of "
+                "trials"
+            ),
+            right=self.right,
+            rounds=self.rounds,
+            share=_share(self.chance),
         )
 
 
@@ -115,14 +137,14 @@ class Judged:
     @property
     def words(self) -> str:
         """What may be said of it, and no more."""
-        heard = "A difference was heard" if self.told_apart else "No reliable difference heard"
-        more = (
-            f", which counts as {_share(self.raised)} because {self.judged_at_once} results are "
-            "judged at once"
-            if self.judged_at_once > 1
-            else ""
+        if self.judged_at_once == 1:
+            return Said(_HEARD if self.told_apart else _UNHEARD, result=self.result.words)
+        return Said(
+            _HEARD_AMONG if self.told_apart else _UNHEARD_AMONG,
+            result=self.result.words,
+            share=_share(self.raised),
+            results=self.judged_at_once,
         )
-        return f"{heard}: {self.result.words}{more}."
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,8 +185,10 @@ def _share(chance: Fraction) -> str:
     further."""
     percent = float(chance) * 100
     if percent < 0.01:
-        return "fewer than 0.01 %"
-    return f"{percent:.0f} %" if percent >= 10 else f"{percent:.2g} %"
+        return Said(gettext_noop("fewer than {percent:g} %"), percent=0.01)
+    if percent >= 10:
+        return f"{percent:.0f} %"
+    return Said(gettext_noop("{percent:.2g} %"), percent=percent)
 
 
 def together(results: Sequence[Result]) -> Result:

@@ -7,11 +7,19 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import NDArray
 
+from core.languages.marked import Said, gettext_noop
 from notes.listening.bands import NOMINAL, Bands, hertz_words
 
 # The most that EBU R 128 permits for true peaks (from memory).
 HEADROOM_DBTP = -1.0
-UNHEARD = "where hardly anything is heard"
+_MORE, _LESS = (
+    gettext_noop("{db:.1f} dB more at {where}"),
+    gettext_noop("{db:.1f} dB less at {where}"),
+)
+_MORE_UNHEARD, _LESS_UNHEARD = (
+    gettext_noop("{db:.1f} dB more at {where}, where hardly anything is heard"),
+    gettext_noop("{db:.1f} dB less at {where}, where hardly anything is heard"),
+)
 
 
 def matching_gains(
@@ -58,8 +66,11 @@ def in_words(
         for first, last in _parts(change, start, end, spread_db):
             mean = float(np.mean(change[first:last]))
             weight = 1.0 if weights is None else float(weights[first:last].max())
-            words = f"{abs(mean):.1f} dB {_way(mean)} at {_range(first, last - 1)}"
-            runs.append((mean * weight, words if weight > 0 else f"{words}, {UNHEARD}"))
+            heard, unheard = (_MORE, _MORE_UNHEARD) if mean > 0 else (_LESS, _LESS_UNHEARD)
+            words = Said(
+                heard if weight > 0 else unheard, db=abs(mean), where=band_range(first, last - 1)
+            )
+            runs.append((mean * weight, words))
     return [text for _, text in sorted(runs, key=lambda run: -abs(run[0]))]
 
 
@@ -91,16 +102,13 @@ def _moved(value: float, first: float, least_db: float) -> bool:
     return bool(np.isfinite(value) and abs(value) >= least_db and value * first > 0)
 
 
-def _way(mean: float) -> str:
-    return "more" if mean > 0 else "less"
-
-
-def _range(first: int, last: int) -> str:
-    low, high = (NOMINAL[i] for i in (first, last))
+def band_range(first: int, last: int) -> str:
+    """From one band to another by their indices: “100–160 Hz”."""
+    low, high = (float(NOMINAL[i]) for i in (first, last))
     if first == last:
         return hertz_words(high)
     if high < 1000:
-        return f"{low:g}–{high:g} Hz"
-    return (
-        f"{low:g} Hz–{high / 1000:g} kHz" if low < 1000 else f"{low / 1000:g}–{high / 1000:g} kHz"
-    )
+        return Said(gettext_noop("{low:g}–{high:g} Hz"), low=low, high=high)
+    if low < 1000:
+        return Said(gettext_noop("{low:g} Hz–{high:g} kHz"), low=low, high=high / 1000)
+    return Said(gettext_noop("{low:g}–{high:g} kHz"), low=low / 1000, high=high / 1000)

@@ -18,6 +18,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from core.languages.marked import Said, gettext_noop
 from notes.listening.phase import minimum_phase, over_a_third
 from notes.listening.samples import Samples, as_frames, check_rate
 
@@ -101,13 +102,13 @@ def delay_between(
     """
     a, b = (as_frames(x).mean(axis=1) for x in (first, second))
     if not a.any() or not b.any():
-        raise ValueError("one of the clips is silent")
+        raise ValueError(Said(gettext_noop("one of the clips is silent")))
     shift = round(near_s * check_rate(rate))
     reach = round(reach_s * rate)
     parts = _overlapping(a, b, shift)
     # Four times the reach, so that at the farthest delay three quarters are still in both.
     if len(parts[0]) < max(_LEAST_S * rate, 4 * reach):
-        raise ValueError("less than half a second cannot be aligned")
+        raise ValueError(Said(gettext_noop("less than half a second cannot be aligned")))
     size = _segment(len(parts[0]), rate)
     heights = _correlation(_lines(*parts, rate, size), size, reach)
     # Segments that lie apart share less, so what is far off is set together and read again.

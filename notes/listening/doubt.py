@@ -5,9 +5,13 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-_BOTH_AT_ONCE = (
-    "Record several separate notes or strokes through both at once, with as little else sounding "
-    "as can be, and measure those."
+from core.languages.marked import Said, gettext_noop, ngettext_lazy
+
+_BOTH_AT_ONCE = Said(
+    gettext_noop(
+        "Record several separate notes or strokes through both at once, with as little else "
+        "sounding as can be, and measure those."
+    )
 )
 
 
@@ -17,55 +21,96 @@ class UnclearTiming(NamedTuple):
     why: str
     measure: str
 
-    def sentences(self, names: str) -> str:
-        """`names` are the clips or inputs it is about: “A and B”."""
-        return (
-            f"Cannot tell how far apart {names} are in time, nor whether their polarity is alike: "
-            f"{self.why}. {self.measure}"
+    def sentences(self, names: tuple[str, ...]) -> str:
+        """`names` are the clips or inputs it is about, “A” and “B”."""
+        return Said(
+            gettext_noop(
+                "Cannot tell how far apart {names} are in time, nor whether their polarity is "
+                "alike: {why}. {measure}"
+            ),
+            names=names,
+            why=self.why,
+            measure=self.measure,
         )
 
 
 TWO_PERFORMANCES = UnclearTiming(
-    "they are two performances, which were never together, or too much else is in one of them",
+    Said(
+        gettext_noop(
+            "they are two performances, which were never together, or too much else is in one of "
+            "them"
+        )
+    ),
     _BOTH_AT_ONCE,
 )
 RIVAL = UnclearTiming(
-    "another delay fits nearly as well, as it does with a held tone, which is like itself a "
-    "period later",
+    Said(
+        gettext_noop(
+            "another delay fits nearly as well, as it does with a held tone, which is like "
+            "itself a "
+            "period later"
+        )
+    ),
     _BOTH_AT_ONCE,
 )
 EITHER_POLARITY = UnclearTiming(
-    "either polarity fits nearly as well, a fraction of a millisecond apart, because one of them "
-    "colours the sound strongly",
-    "Turn one of them over at the desk and listen for which way the lows are stronger.",
+    Said(
+        gettext_noop(
+            "either polarity fits nearly as well, a fraction of a millisecond apart, because one "
+            "of them "
+            "colours the sound strongly"
+        )
+    ),
+    Said(
+        gettext_noop(
+            "Turn one of them over at the desk and listen for which way the lows are stronger."
+        )
+    ),
 )
 TWO_SOURCES = UnclearTiming(
-    "the loudest of it does not agree with the rest, as where both microphones hear another source",
-    "Measure while the others rest, or with a DI, which hears nothing else.",
+    Said(
+        gettext_noop(
+            "the loudest of it does not agree with the rest, as where both microphones hear "
+            "another source"
+        )
+    ),
+    Said(gettext_noop("Measure while the others rest, or with a DI, which hears nothing else.")),
 )
 NOT_BEGUN_TOGETHER = UnclearTiming(
-    "they lie further apart than anything on one stage, so their recordings did not begin together",
-    "Measure two tracks of one recorder, whole or cut from it here.",
+    Said(
+        gettext_noop(
+            "they lie further apart than anything on one stage, so their recordings did not "
+            "begin together"
+        )
+    ),
+    Said(gettext_noop("Measure two tracks of one recorder, whole or cut from it here.")),
 )
 
 
 def unreadable(why: str) -> UnclearTiming:
     """The doubt about what is silent or too short; `why` is what the estimator said of it."""
-    return UnclearTiming(why or "there is nothing to measure", _BOTH_AT_ONCE)
+    return UnclearTiming(why or Said(gettext_noop("there is nothing to measure")), _BOTH_AT_ONCE)
 
 
 # Said beside a delay of two files that leave open how late they are, but alike.
-PACKED_ALIKE = (
-    "Both files are packed with loss and do not say by how much that delays them. It is taken that "
-    "one device packed both, and delayed both alike."
+PACKED_ALIKE = Said(
+    gettext_noop(
+        "Both files are packed with loss and do not say by how much that delays them. It is taken "
+        "that one device packed both, and delayed both alike."
+    )
 )
 
 
-def packed(names: str, *, many: bool) -> UnclearTiming:
+def packed(names: tuple[str, ...]) -> UnclearTiming:
     """The doubt about files of which it is not known by how much their packing delays them."""
-    are, do, them = ("are", "do", "them") if many else ("is", "does", "it")
     return UnclearTiming(
-        f"{names} {are} packed with loss and {do} not say by how much that delays {them}, "
-        "which may be some 20 to 50 ms",
-        "Send both as the recorder wrote them, in WAV or FLAC.",
+        ngettext_lazy(
+            "{names} is packed with loss and does not say by how much that delays it, which may be "
+            "some 20 to 50 ms",
+            "{names} are packed with loss and do not say by how much that delays them, which may "
+            "be some 20 to 50 ms",
+            len(names),
+            names=names,
+        ),
+        Said(gettext_noop("Send both as the recorder wrote them, in WAV or FLAC.")),
     )

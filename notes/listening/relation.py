@@ -14,6 +14,7 @@ import numpy as np
 import scipy  # its parts load when they are first used
 from numpy.typing import NDArray
 
+from core.languages.marked import Said, gettext_noop
 from notes.listening.align import align
 from notes.listening.delay import CERTAIN, Delay, averages_of, delay_between, unbiased
 from notes.listening.delay import METHOD as DELAY_METHOD
@@ -128,10 +129,14 @@ class Relation:
         """What a drift means for the delay that is stated; empty where there is none."""
         if not self.drift_ppm or not self.is_certain:
             return ""
-        return (
-            f"Their clocks run {abs(self.drift_ppm):.0f} parts in a million apart, as those of two "
-            f"recorders do: each second adds {abs(self.drift_ppm) / 1000:.2f} ms. What is stated "
-            "holds in the middle, and says nothing of distances unless both began together."
+        return Said(
+            gettext_noop(
+                "Their clocks run {ppm:.0f} parts in a million apart, as those of two recorders "
+                "do: each second adds {ms:.2f} ms. What is stated holds in the middle, and says "
+                "nothing of distances unless both began together."
+            ),
+            ppm=abs(float(self.drift_ppm)),
+            ms=abs(float(self.drift_ppm)) / 1000,
         )
 
     @property
@@ -158,14 +163,14 @@ def relate(
     thinned = _resampled(sounds[0], rate, _RATE), _resampled(sounds[1], rate, _RATE)
     shortest = min(map(len, thinned)) / _RATE
     if shortest < 0.5:  # noqa: PLR2004 - as delay_between asks
-        raise ValueError("less than half a second cannot be aligned")
+        raise ValueError(Said(gettext_noop("less than half a second cannot be aligned")))
     far_s = align(thinned[0], thinned[1], _RATE, min(_FAR_S, 0.45 * shortest)).delay_s
     # Near nothing first: of two recordings that began together only this can be a delay of the
     # sound; far away is for recordings that were started apart.
     places = [-cut_s] if abs(far_s + cut_s) < REACH_S else [-cut_s, far_s]
     relations = [replace(each, cut_s=cut_s) for each in _read(sounds, thinned, rate, places)]
     if not relations:
-        raise ValueError("they have less than half a second in common")
+        raise ValueError(Said(gettext_noop("they have less than half a second in common")))
     best = relations[0]
     for other in relations[1:]:
         # What is no more than likely has to be near: a dying chord resembles itself far away.

@@ -10,6 +10,7 @@ from django.core.exceptions import ValidationError
 from django.http import HttpRequest
 from django.utils.translation import gettext_lazy
 
+from core.languages.words import told
 from notes.clips.formats import SoundError
 from notes.memos.prepare import PreparedMemo, prepare_memo
 from rigs.photos.forms import prepare_ahead
@@ -32,7 +33,7 @@ class MemoField(forms.FileField):
         try:
             return prepare_memo(data)
         except SoundError as error:
-            raise ValidationError(str(error)) from None
+            raise ValidationError(told(error.words)) from None
 
 
 class MemoFields(forms.Form):

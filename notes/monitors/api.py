@@ -10,6 +10,7 @@ from uuid import UUID, uuid4
 
 from django.core.exceptions import ValidationError as ImpossibleValues
 from django.db.models import F, QuerySet
+from django.utils.translation import gettext as _
 from drf_spectacular.utils import extend_schema, extend_schema_view
 from rest_framework import serializers, status
 from rest_framework.generics import get_object_or_404
@@ -123,9 +124,9 @@ def _state(production: UUID, sent: dict[str, Any]) -> MixState:
     )
     unknown = sorted({ref for want in wants for ref in want.refs if ref not in known.names})
     if unknown:
-        raise ImpossibleValues({"wants": f"Not here: {', '.join(unknown)}."})
+        raise ImpossibleValues({"wants": _("Not here: {refs}.").format(refs=", ".join(unknown))})
     if len({want.id for want in wants}) < len(wants):
-        raise ImpossibleValues({"wants": "A line stands there twice."})
+        raise ImpossibleValues({"wants": _("A line stands there twice.")})
     rest = {name: sent[name] for name in ("name", "kind", "position", "output", "eq", "limiter")}
     return MixState(**rest, player=str(sent["player"] or ""), wants=wants)
 
@@ -207,12 +208,14 @@ class OneMix(ProductionView):
 
     def _changed(self, found: MonitorMix, sent: dict[str, Any]) -> UUID:
         if sent["version"] > found.version:
-            raise ImpossibleValues({"version": "The mix has no such version yet."})
+            raise ImpossibleValues({"version": _("The mix has no such version yet.")})
         by = cast(User, self.request.user)
         try:
             change(found, _state(self.production.pk, sent), base=sent["version"], by=by)
         except MixConflict as conflict:
-            said = f"{conflict.theirs[0].by_name} changed this mix meanwhile; read it anew."
+            said = _("{name} changed this mix meanwhile; read it anew.").format(
+                name=conflict.theirs[0].by_name
+            )
             raise ApiError(409, "changed_meanwhile", said, version=conflict.version) from None
         return found.pk
 

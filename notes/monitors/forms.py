@@ -8,6 +8,8 @@ from uuid import UUID, uuid4
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.models import Player
 from core.sets.ordered_form import by_places
@@ -43,11 +45,14 @@ class WantForm(forms.Form):
         min_value=1,
         widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
     )
-    level = forms.ChoiceField(label="How much", choices=list(LEVELS.items()))
-    inputs = RefsField(label="Of what")
-    like = RefsField(label="As loud as", help_text="One input; only where you chose it above.")
+    level = forms.ChoiceField(label=gettext_lazy("How much"), choices=list(LEVELS.items()))
+    inputs = RefsField(label=gettext_lazy("Of what"))
+    like = RefsField(
+        label=gettext_lazy("As loud as"),
+        help_text=gettext_lazy("One input; only where you chose it above."),
+    )
     words = forms.CharField(
-        label="In their words",
+        label=gettext_lazy("In their words"),
         required=False,
         max_length=LONGEST,
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
@@ -67,12 +72,14 @@ class WantForm(forms.Form):
         self.begins = False
         self.want, self.was_at, self.is_new = want, 0 if is_new else place, is_new
         self.name = known.name
-        self.fields["place"].label = "Place of this line" if is_new else f"Place of line {place}"
+        self.fields["place"].label = (
+            _("Place of this line") if is_new else _("Place of line {place}").format(place=place)
+        )
 
     def clean_like(self) -> str:
         refs: tuple[str, ...] = self.cleaned_data["like"]
         if len(refs) > 1:
-            raise ValidationError("As loud as one input; the others belong to the line above.")
+            raise ValidationError(_("As loud as one input; the others belong to the line above."))
         return refs[0] if refs else ""
 
     @property
@@ -99,26 +106,31 @@ class HeadForm(forms.Form):
     """What the mix is and whose."""
 
     version = forms.IntegerField(widget=forms.HiddenInput, min_value=0)
-    name = forms.CharField(max_length=80, help_text="Wedges Maud, Ears Noor, Side fill left …")
+    name = forms.CharField(
+        max_length=80, help_text=gettext_lazy("Wedges Maud, Ears Noor, Side fill left …")
+    )
     kind = forms.ChoiceField(choices=MonitorMix.Kind.choices)
-    player = forms.ChoiceField(required=False, help_text="They can sign it.")
+    player = forms.ChoiceField(required=False, help_text=gettext_lazy("They can sign it."))
     position = forms.CharField(
-        label="Or a position",
+        label=gettext_lazy("Or a position"),
         required=False,
         max_length=80,
-        help_text="Where several people or a guest hear it: “stage left, upstage”.",
+        help_text=gettext_lazy("Where several people or a guest hear it: “stage left, upstage”."),
     )
     output = forms.CharField(
-        label="Leaves by", required=False, max_length=120, help_text="Bus, socket or transmitter."
+        label=gettext_lazy("Leaves by"),
+        required=False,
+        max_length=120,
+        help_text=gettext_lazy("Bus, socket or transmitter."),
     )
     eq = forms.CharField(
-        label="EQ notes",
+        label=gettext_lazy("EQ notes"),
         required=False,
         max_length=1000,
         widget=forms.Textarea(attrs={"rows": 3}),
     )
     limiter = forms.CharField(
-        label="Limiter notes",
+        label=gettext_lazy("Limiter notes"),
         required=False,
         max_length=1000,
         widget=forms.Textarea(attrs={"rows": 2}),
@@ -194,7 +206,7 @@ class MixForm:
         self.conflict = conflict
         self.clashes = [
             {
-                "label": LABELS[each.field],
+                "label": str(LABELS[each.field]),
                 "line": want_in_words(each.line, self.known.name) if each.line else "",
                 "typed": value_in_words(each.field, each.mine, self.known.name, names),
                 "now": value_in_words(each.field, each.now, self.known.name, names),
@@ -219,7 +231,7 @@ def _ids(data: Any) -> list[str]:
     try:
         return [str(UUID(each)) for each in dict.fromkeys(data.getlist("row"))]
     except ValueError:
-        raise ValidationError("This page is not whole. Open it anew.") from None
+        raise ValidationError(_("This page is not whole. Open it anew.")) from None
 
 
 class WishForm(forms.Form):
@@ -227,8 +239,8 @@ class WishForm(forms.Form):
 
     mix = forms.UUIDField(widget=forms.HiddenInput)
     words = forms.CharField(
-        label="Wish for tonight",
+        label=gettext_lazy("Wish for tonight"),
         max_length=MixWish._meta.get_field("words").max_length,
-        error_messages={"required": "Say what is wished."},
+        error_messages={"required": gettext_lazy("Say what is wished.")},
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )

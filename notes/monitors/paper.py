@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from core import clock
 from core.models import Production, Show
 from notes.monitors.cautions import HEARING
@@ -15,9 +18,9 @@ from rigs.paper.pdf import Paper, press
 from rigs.paper.sheets import printed_at
 
 STANDING = {
-    PartyStatus.SIGNED: "signed by {name}, {at}",
-    PartyStatus.CHANGED: "changed since {name} signed it, {at}",
-    PartyStatus.WITHHELD: "{name} said: not yet, {at}",
+    PartyStatus.SIGNED: gettext_lazy("signed by {name}, {at}"),
+    PartyStatus.CHANGED: gettext_lazy("changed since {name} signed it, {at}"),
+    PartyStatus.WITHHELD: gettext_lazy("{name} said: not yet, {at}"),
 }
 
 
@@ -26,12 +29,12 @@ def mixes_pdf(
 ) -> bytes:
     """Tagged PDF (PDF/UA-1); with a `show` its wishes, done ones marked, stand above the mix."""
     data = {
-        "title": f"Monitor mixes, {show}" if show else "Monitor mixes",
+        "title": _("Monitor mixes, {show}").format(show=show) if show else _("Monitor mixes"),
         "paper": paper,
-        "stamp": f"printed {printed_at(clock.now())}",
+        "stamp": _("printed {at}").format(at=printed_at(clock.now())),
         "place": str(production),
         "mixes": [_mix(each) for each in entries],
-        "caution": HEARING.text,
+        "caution": _(HEARING.text),
     }
     return press("mixes.typ", data)
 
@@ -55,7 +58,9 @@ def _mix(entry: ShownMix) -> dict[str, Any]:
             for at, each in enumerate(entry.wants, start=1)
         ],
         "wishes": [
-            f"{each.wish}{' (done)' if each.state == State.DONE else ''}"
+            _("{wish} (done)").format(wish=each.wish)
+            if each.state == State.DONE
+            else str(each.wish)
             for each in entry.wishes
             if each.state != State.TAKEN_BACK
         ],
@@ -65,5 +70,5 @@ def _mix(entry: ShownMix) -> dict[str, Any]:
 def _standing(entry: ShownMix) -> str:
     last = entry.status.last
     if last is None:
-        return "not signed" if entry.mix.player else ""
-    return STANDING[entry.status.state].format(name=last.name, at=printed_at(last.at))
+        return _("not signed") if entry.mix.player else ""
+    return str(STANDING[entry.status.state]).format(name=last.name, at=printed_at(last.at))

@@ -11,15 +11,20 @@ from collections.abc import Iterable
 from uuid import UUID
 
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.models import Player
 from rigs.models import Input, Rig
 
 INPUT, RIG, PLAYER = "input", "rig", "player"
-ALL_OF = "all of"
 _RANGE = re.compile(r"(\d{1,4})\s*(?:-|–|to)\s*(\d{1,4})")
 _MOST_OF_RANGE = 64
-GONE = "an input that is no longer there"
+GONE = gettext_lazy("an input that is no longer there")
+
+
+def _all_of(name: str) -> str:
+    return _("all of {name}").format(name=name)
 
 
 class Known:
@@ -50,14 +55,14 @@ class Known:
         for rig in rigs:
             ref = f"{RIG}:{rig.pk}"
             self.about[ref] = f"{PLAYER}:{rig.player_id}"
-            self.names[ref] = f"{ALL_OF} {_plain(rig.name)}"
+            self.names[ref] = _all_of(_plain(rig.name))
             if not rig.retired:
-                self._learn(ref, rig.name, f"{ALL_OF} {rig.name}")
+                self._learn(ref, rig.name, _all_of(rig.name), f"all of {rig.name}")
         for player in players:
             ref = f"{PLAYER}:{player.pk}"
-            self.names[ref] = f"{ALL_OF} {_plain(player.name)}"
+            self.names[ref] = _all_of(_plain(player.name))
             if not player.is_retired:
-                self._learn(ref, player.name, f"{ALL_OF} {player.name}")
+                self._learn(ref, player.name, _all_of(player.name), f"all of {player.name}")
         self._learn_inputs(live_inputs)
 
     def _learn_inputs(self, inputs: list[tuple[str, Input]]) -> None:
@@ -86,7 +91,7 @@ class Known:
         return [name for ref, name in self.names.items() if ref in known]
 
     def name(self, ref: str) -> str:
-        return self.names.get(ref, GONE)
+        return self.names.get(ref) or str(GONE)
 
     def typed(self, refs: Iterable[str]) -> str:
         """Refs as they are typed: names with commas between them."""
@@ -116,21 +121,27 @@ class Known:
         if span := _RANGE.fullmatch(piece):
             low, high = int(span[1]), int(span[2])
             if not low <= high < low + _MOST_OF_RANGE:
-                raise ValidationError(f"“{piece}” is no range of channels.")
+                raise ValidationError(_("“{typed}” is no range of channels.").format(typed=piece))
             numbers = [number for number in range(low, high + 1) if number in self._numbers]
             if not numbers:
-                raise ValidationError(f"No input has a channel from {low} to {high}.")
+                raise ValidationError(
+                    _("No input has a channel from {low} to {high}.").format(low=low, high=high)
+                )
             return [self._one(str(number), self._numbers[number]) for number in numbers]
         if piece.isdecimal() and (found := self._numbers.get(int(piece))):
             return [self._one(piece, found)]
-        raise ValidationError(f"“{piece}” is no input, rig or player here.")
+        raise ValidationError(_("“{typed}” is no input, rig or player here.").format(typed=piece))
 
     def _one(self, piece: str, found: list[str]) -> str:
         if len(found) > 1:
             found = [ref for ref in found if ref in self._main] or found
         if len(found) > 1:
             names = "; ".join(self.name(ref) for ref in found)
-            raise ValidationError(f"“{piece}” is more than one: {names}. Name one of them.")
+            raise ValidationError(
+                _("“{typed}” is more than one: {names}. Name one of them.").format(
+                    typed=piece, names=names
+                )
+            )
         return found[0]
 
     def covers(self, ref: str, entry: str) -> bool:

@@ -6,9 +6,13 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from uuid import UUID
 
+from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import F
+from django.utils import translation
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.models import Player, Production, User
 from notes.models import MixVersion, MonitorMix
@@ -17,7 +21,7 @@ from notes.monitors.state import MergedMix, MixState, digest_of, merge, problems
 from notes.monitors.words import in_words
 from rigs.places import MonitorOnStage
 
-RETIRED = "This mix is retired. Restore it before changing it."
+RETIRED = gettext_lazy("This mix is retired. Restore it before changing it.")
 
 
 class MixConflict(Exception):
@@ -27,7 +31,7 @@ class MixConflict(Exception):
     """
 
     def __init__(self, merged: MergedMix, theirs: Sequence[MixVersion], version: int) -> None:
-        super().__init__("Someone else changed this mix, too.")
+        super().__init__(_("Someone else changed this mix, too."))
         self.merged, self.theirs, self.version = merged, theirs, version
 
 
@@ -85,7 +89,7 @@ def state_at(mix: MonitorMix, number: int) -> MixState:
     """Raises ValidationError where there is no such version."""
     found = MixVersion.objects.filter(mix=mix, number=number).first()
     if found is None:
-        raise ValidationError("This page is not whole. Open it anew.")
+        raise ValidationError(_("This page is not whole. Open it anew."))
     return MixState.from_plain(found.state)
 
 
@@ -116,11 +120,17 @@ def change(mix: MonitorMix, mine: MixState, *, base: int, by: User) -> list[str]
         raise MixConflict(merged, since, held.version)
     _check(held.production_id, merged.state)
     known = Known(held.production_id)
-    words = in_words(now, merged.state, known.name, names_of_players(held.production_id))
+    players = names_of_players(held.production_id)
+    words = in_words(now, merged.state, known.name, players)
     if words:
         _columns(held, merged.state)
         held.full_clean()
-        _write(held, merged.state, words, by)
+        kept = words
+        # What is kept does not depend on the language of whoever changed it.
+        if translation.get_language() != settings.LANGUAGE_CODE:
+            with translation.override(settings.LANGUAGE_CODE):
+                kept = in_words(now, merged.state, Known(held.production_id).name, players)
+        _write(held, merged.state, kept, by)
     return words
 
 
@@ -135,7 +145,7 @@ def lock(mix: MonitorMix) -> MonitorMix:
 def _check(production: UUID, state: MixState) -> None:
     wrong = problems(state)
     if state.player and state.player not in names_of_players(production):
-        wrong["player"] = "There is no such player here."
+        wrong["player"] = _("There is no such player here.")
     if wrong:
         raise MixRefused(wrong)
 

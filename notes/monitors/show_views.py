@@ -8,6 +8,7 @@ from django.contrib import messages
 from django.core.exceptions import BadRequest, ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from core.access.policy import Action, allowed
@@ -39,7 +40,9 @@ def tonight(request: ProductionRequest, show_id: UUID) -> HttpResponse:
         except ValidationError as refused:
             form.add_error(None, ValidationError(refused.messages))
         else:
-            messages.success(request, f"Wished in {found}: “{made}”.")
+            messages.success(
+                request, _("Wished in {found}: “{made}”.").format(found=found, made=made)
+            )
             return redirect(f"{within(request, 'notes:show_mixes', show.pk)}#mix-{found.pk}")
     context = {
         "show": show,
@@ -60,7 +63,7 @@ def mark_wish(request: ProductionRequest, show_id: UUID, wish_id: UUID) -> HttpR
     found = get_object_or_404(wishes, pk=wish_id, show=show)
     state = request.POST.get("state", "")
     if state not in MixWishMark.State:
-        raise BadRequest("There is no such mark.")
+        raise BadRequest(_("There is no such mark."))
     may_edit = allowed(request.member.roles, Action.EDIT_MIX)
     try:
         mark(found, state, by=request.user, may_edit=may_edit)
@@ -76,7 +79,7 @@ def paper(request: ProductionRequest, show_id: UUID) -> HttpResponse:
     show = find_show(request, show_id)
     entries = all_shown(request.production, show)
     sheet = mixes_pdf(request.production, entries, paper=paper_of(request), show=show)
-    return pdf(request, sheet, f"Monitor mixes {show}")
+    return pdf(request, sheet, _("Monitor mixes {show}").format(show=show))
 
 
 def of_shows(request: HttpRequest, leg: Leg) -> dict[UUID, Panel]:

@@ -52,7 +52,7 @@ def shown_wants(state: MixState, known: Known) -> list[ShownWant]:
     return [
         ShownWant(
             want,
-            LEVELS[want.level],
+            str(LEVELS[want.level]),
             known.typed(want.inputs),
             known.name(want.like) if want.like else "",
         )

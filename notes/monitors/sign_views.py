@@ -10,6 +10,7 @@ from django.core.exceptions import PermissionDenied, ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_http_methods, require_POST
@@ -38,7 +39,7 @@ from notes.signing.requests import DAYS
 def sign(request: ProductionRequest, mix_id: UUID) -> HttpResponse:
     mix = find_mix(request, mix_id)
     if not may_sign(mix, request.member.player_ids):
-        raise PermissionDenied("A player signs their own mixes only.")
+        raise PermissionDenied(_("A player signs their own mixes only."))
     forms, seen = say_forms(request), whole_number(request.POST.get("version")) or mix.version
 
     def put_on_record(*, token: str, decision: str, words: str) -> Any:
@@ -72,7 +73,7 @@ def sign(request: ProductionRequest, mix_id: UUID) -> HttpResponse:
 def ask(request: ProductionRequest, mix_id: UUID) -> HttpResponse:
     mix = find_mix(request, mix_id)
     if mix.player is None or mix.is_retired:
-        messages.error(request, signing.NOBODY if mix.player is None else "This mix is retired.")
+        messages.error(request, signing.NOBODY if mix.player is None else _("This mix is retired."))
         return redirect(mix)
     seen = whole_number(request.POST.get("version")) or mix.version
     if request.method == "POST":
@@ -107,9 +108,9 @@ def ask(request: ProductionRequest, mix_id: UUID) -> HttpResponse:
 def withdraw(request: ProductionRequest, mix_id: UUID) -> HttpResponse:
     mix = find_mix(request, mix_id)
     if signing.withdraw(mix):
-        messages.success(request, "The link is closed. It opens nothing any more.")
+        messages.success(request, _("The link is closed. It opens nothing any more."))
     else:
-        messages.warning(request, "No link was open: it was used, closed before, or never made.")
+        messages.warning(request, _("No link was open: it was used, closed before, or never made."))
     return redirect(mix)
 
 

@@ -11,6 +11,8 @@ from django.core.exceptions import PermissionDenied, ValidationError
 from django.db import transaction
 from django.db.models import F, QuerySet, Window
 from django.db.models.functions import RowNumber
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core import clock, links
 from core.models import OneTimeLink, Player, User
@@ -27,7 +29,7 @@ from rigs.revisions.writer import iso
 
 PURPOSE = OneTimeLink.Purpose.MIX_SIGNATURE
 Decision = SignOff.Decision
-NOBODY = "A mix of a position has no player who could sign it."
+NOBODY = gettext_lazy("A mix of a position has no player who could sign it.")
 # From 2 on, name and words are references to salted commitments.
 FORMAT = 2
 
@@ -37,7 +39,7 @@ class MixMovedOn(Exception):
 
     def __init__(self, mix: MonitorMix, shown: int) -> None:
         self.mix, self.shown = mix, shown
-        super().__init__("Someone changed it since you opened this page.")
+        super().__init__(_("Someone changed it since you opened this page."))
 
 
 class NewMixLink(NamedTuple):
@@ -111,7 +113,7 @@ def sign(
     words = checked_words(decision, words)
     held = lock_at(mix, version)
     if player is None or held.player_id != player.pk:
-        raise PermissionDenied("A player signs their own mixes only.")
+        raise PermissionDenied(_("A player signs their own mixes only."))
     made = MixSignOff(
         mix=held,
         version=MixVersion.objects.get(mix=held, number=version),

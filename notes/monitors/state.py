@@ -6,16 +6,19 @@ from collections.abc import Mapping
 from dataclasses import asdict, dataclass, replace
 from typing import Any, Self
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
 from core.sets.merge import Clash, merge_lines, merge_order
 from rigs.changes import chain
 
 MORE, LESS, NONE, AS_LOUD, ENOUGH = "more", "less", "none", "as_loud", "enough"
 LEVELS = {
-    MORE: "more",
-    LESS: "less",
-    NONE: "none",
-    AS_LOUD: "as loud as",
-    ENOUGH: "just enough",
+    MORE: gettext_lazy("more"),
+    LESS: gettext_lazy("less"),
+    NONE: gettext_lazy("none"),
+    AS_LOUD: gettext_lazy("as loud as"),
+    ENOUGH: gettext_lazy("just enough"),
 }
 # What may be changed of a want that is there, and of the mix itself.
 FIELDS = ("level", "inputs", "like", "words")
@@ -99,16 +102,16 @@ def problems(state: MixState) -> dict[str, str]:
     """What is wrong with a mix, by the id of the want it is wrong at, or the field of the mix."""
     wrong: dict[str, str] = {}
     if len(state.wants) > MOST_WANTS:
-        wrong[""] = f"A mix has {MOST_WANTS} lines at most."
+        wrong[""] = _("A mix has {most} lines at most.").format(most=MOST_WANTS)
     if not state.player and not state.position:
-        wrong["player"] = "Say whose mix it is: a player, or a position on stage."
+        wrong["player"] = _("Say whose mix it is: a player, or a position on stage.")
     for want in state.wants:
         if not want.inputs and not want.words:
-            wrong[want.id] = "Say which input, or in words what is meant."
+            wrong[want.id] = _("Say which input, or in words what is meant.")
         elif want.level == AS_LOUD and not want.like:
-            wrong[want.id] = "As loud as what? Name one input."
+            wrong[want.id] = _("As loud as what? Name one input.")
         elif want.level != AS_LOUD and want.like:
-            wrong[want.id] = "Choose “as loud as”, or leave the last field empty."
+            wrong[want.id] = _("Choose “as loud as”, or leave the last field empty.")
     return wrong
 
 

@@ -9,6 +9,7 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from core.access.policy import Action
@@ -125,9 +126,9 @@ def new(request: ProductionRequest) -> HttpResponse:
         except MixRefused as refused:
             form.refuse(refused)
         else:
-            messages.success(request, f"“{made}” is written down.")
+            messages.success(request, _("“{made}” is written down.").format(made=made))
             return redirect(made)
-    return _page(request, form, "New mix", within(request, "notes:mixes"))
+    return _page(request, form, _("New mix"), within(request, "notes:mixes"))
 
 
 @require_http_methods(["GET", "POST"])
@@ -140,7 +141,7 @@ def edit(request: ProductionRequest, mix_id: UUID) -> HttpResponse:
         form = _form(request, state_at(found, base or 0), base or 0)
         if form.is_valid():
             words = change(found, form.wanted(), base=base or 0, by=request.user)
-            messages.success(request, " ".join(words) if words else "The mix is as it was.")
+            messages.success(request, " ".join(words) if words else _("The mix is as it was."))
             return redirect(found)
     except MixConflict as conflict:
         form.ask(conflict, names_of_players(request.production.pk))
@@ -192,4 +193,4 @@ def paper(request: ProductionRequest) -> HttpResponse:
     if asked := request.GET.get("mix"):
         entries = [each for each in entries if str(each.mix.pk) == asked]
     sheet = mixes_pdf(request.production, entries, paper=paper_of(request))
-    return pdf(request, sheet, "Monitor mixes")
+    return pdf(request, sheet, _("Monitor mixes"))

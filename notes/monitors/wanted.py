@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Collection
 from uuid import UUID
 
+from django.utils.translation import gettext as _
+
 from notes.monitors.refs import INPUT, Known
 from notes.monitors.services import mixes_of
 from notes.monitors.state import AS_LOUD, LEVELS
@@ -20,9 +22,9 @@ def wanted_in(production: UUID, inputs: Collection[UUID]) -> dict[UUID, str]:
     said: dict[UUID, list[str]] = {}
     for each in mixes:
         for want in each.state.wants:
-            level = LEVELS[want.level]
+            level = str(LEVELS[want.level])
             if want.level == AS_LOUD:
-                level = f"{level} {known.name(want.like)}"
+                level = _("as loud as {input}").format(input=known.name(want.like))
             for entry in inputs:
                 if any(known.covers(ref, f"{INPUT}:{entry}") for ref in want.inputs):
                     said.setdefault(entry, []).append(f"{each.mix.name} ({level})")

@@ -10,6 +10,7 @@ from uuid import UUID
 from django.core.exceptions import PermissionDenied, ValidationError
 from django.db import transaction
 from django.db.models import Prefetch, QuerySet
+from django.utils.translation import gettext as _
 
 from core.models import Show, User
 from notes.models import MixWish, MixWishMark, MonitorMix
@@ -63,7 +64,7 @@ def wish(mix: MonitorMix, show: Show, words: str, *, by: User) -> MixWish:
     """Raises ValidationError without words, or for a show of another production."""
     held = lock(mix)
     if show.leg.production_id != held.production_id:
-        raise ValidationError("That show is of another production.")
+        raise ValidationError(_("That show is of another production."))
     made = MixWish(mix=held, show=show, words=words.strip(), by=by, by_name=by.name)
     made.stamp("at")
     made.full_clean()
@@ -81,7 +82,7 @@ def mark(wish: MixWish, state: str, *, by: User, may_edit: bool) -> MixWishMark 
     lock(wish.mix)
     taken_back = state == State.TAKEN_BACK and wish.by_id == by.pk
     if not may_edit and not taken_back:
-        raise PermissionDenied("Whoever makes the mix says what is done.")
+        raise PermissionDenied(_("Whoever makes the mix says what is done."))
     last = MixWishMark.objects.filter(wish=wish).order_by("at", "pk").last()
     if (last.state if last else State.OPEN) == state:
         return last

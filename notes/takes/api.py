@@ -10,6 +10,7 @@ from django.conf import settings
 from django.core.exceptions import ValidationError as ImpossibleValues
 from django.db.models import QuerySet
 from django.http import QueryDict
+from django.utils.translation import gettext as _
 from drf_spectacular.utils import extend_schema, extend_schema_field
 from rest_framework import serializers, status
 from rest_framework.generics import get_object_or_404
@@ -108,7 +109,7 @@ class NewRecordingSerializer(ListQuery):
             attrs.setdefault("session", together.session)
             check_session(together, attrs["session"])
         if "session" not in attrs:
-            raise serializers.ValidationError({"session": "This is needed."})
+            raise serializers.ValidationError({"session": _("This is needed.")})
         return attrs
 
 
@@ -134,7 +135,7 @@ class TakeClipSerializer(ListQuery):
 
     def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
         if "input" not in attrs:
-            raise serializers.ValidationError({"input": "This is needed."})
+            raise serializers.ValidationError({"input": _("This is needed.")})
         return attrs
 
 
@@ -158,7 +159,7 @@ class Recordings(ProductionList):
         summary="Recordings of whole sessions, newest first",
         parameters=[RecordingQuery],
     )
-    def get(self, request: Request, **_: Any) -> Response:
+    def get(self, request: Request, **_kwargs: Any) -> Response:
         return self.list(request)
 
     @extend_schema(
@@ -167,7 +168,7 @@ class Recordings(ProductionList):
         request={"multipart/form-data": NewRecordingSerializer},
         responses={201: RecordingSerializer, 400: ErrorSerializer, 422: ErrorSerializer},
     )
-    def post(self, request: Request, **_: Any) -> Response:
+    def post(self, request: Request, **_kwargs: Any) -> Response:
         sent = NewRecordingSerializer(data=request.data, context={"production": self.production})
         sent.is_valid(raise_exception=True)
         given = dict(sent.validated_data)
@@ -192,7 +193,7 @@ class OneRecording(ProductionView):
         return production_of(rows, "production", "recording")
 
     @extend_schema(operation_id="recordings_retrieve", summary="One recording with its takes")
-    def get(self, request: Request, **_: Any) -> Response:
+    def get(self, request: Request, **_kwargs: Any) -> Response:
         rows = with_index(recordings_of(self.production))
         return Response(
             self.get_serializer(get_object_or_404(rows, pk=self.kwargs["recording"])).data
@@ -215,7 +216,7 @@ class OneTake(OfTake):
     queryset = Take.objects.none()
 
     @extend_schema(operation_id="takes_retrieve", summary="One take")
-    def get(self, request: Request, **_: Any) -> Response:
+    def get(self, request: Request, **_kwargs: Any) -> Response:
         return Response(self.get_serializer(self.take()).data)
 
     @extend_schema(
@@ -224,7 +225,7 @@ class OneTake(OfTake):
         request=CorrectedTakeSerializer,
         responses={200: TakeSerializer, 400: ErrorSerializer},
     )
-    def patch(self, request: Request, **_: Any) -> Response:
+    def patch(self, request: Request, **_kwargs: Any) -> Response:
         sent = CorrectedTakeSerializer(data=request.data, context={"production": self.production})
         sent.is_valid(raise_exception=True)
         take, given = self.take(), sent.validated_data
@@ -250,7 +251,7 @@ class OneTake(OfTake):
         summary="Take a take out: it was talking, or tuning",
         responses={204: None},
     )
-    def delete(self, request: Request, **_: Any) -> Response:
+    def delete(self, request: Request, **_kwargs: Any) -> Response:
         take = self.take()
         take_out(take, version=take.version)
         return Response(status=status.HTTP_204_NO_CONTENT)
@@ -271,13 +272,13 @@ class ClipsOfTake(OfTake):
             422: ErrorSerializer,
         },
     )
-    def post(self, request: Request, **_: Any) -> Response:
+    def post(self, request: Request, **_kwargs: Any) -> Response:
         sent = TakeClipSerializer(data=request.data, context={"production": self.production})
         sent.is_valid(raise_exception=True)
         given, take = sent.validated_data, self.take()
         file = take.recording.files.select_related("sound").filter(sound=given["sound"]).first()
         if file is None:
-            raise ImpossibleValues({"sound": "The recording has no such file."})
+            raise ImpossibleValues({"sound": _("The recording has no such file.")})
         wanted = Wanted(
             input=given["input"],
             sound=file.sound,

@@ -10,6 +10,8 @@ from django import forms
 from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.forms.base import EditForm
 from core.models import Production, User
@@ -40,27 +42,33 @@ class BringForm(forms.Form):
     """One file of a session."""
 
     file = forms.FileField(
-        label="sound",
+        label=gettext_lazy("sound"),
         allow_empty_file=True,
         widget=forms.ClearableFileInput(attrs={"accept": ACCEPT}),
-        error_messages={"required": "Choose a sound."},
+        error_messages={"required": gettext_lazy("Choose a sound.")},
     )
-    session: Any = forms.ModelChoiceField(queryset=None, empty_label="choose …")
+    session: Any = forms.ModelChoiceField(queryset=None, empty_label=gettext_lazy("choose …"))
     together: Any = forms.ModelChoiceField(
         queryset=None,
         required=False,
-        label="ran together with",
-        empty_label="nothing: a recording of its own",
-        help_text="For recorders that write each channel as a file: they begin and end together.",
+        label=gettext_lazy("ran together with"),
+        empty_label=gettext_lazy("nothing: a recording of its own"),
+        help_text=gettext_lazy(
+            "For recorders that write each channel as a file: they begin and end together."
+        ),
     )
     name = forms.CharField(
-        max_length=120, required=False, help_text="Left empty: what the file is called."
+        max_length=120,
+        required=False,
+        help_text=gettext_lazy("Left empty: what the file is called."),
     )
     began_at = forms.DateTimeField(
-        label="began",
+        label=gettext_lazy("began"),
         required=False,
         widget=DateTimeInput,
-        help_text="Left empty: what the recorder wrote. Notes with a time then tell the song.",
+        help_text=gettext_lazy(
+            "Left empty: what the recorder wrote. Notes with a time then tell the song."
+        ),
     )
 
     def __init__(self, *args: Any, production: Production, **more: Any) -> None:
@@ -109,13 +117,13 @@ class RecordingForm(EditForm):
 class TakeForm(EditForm):
     """Borders, song and name of a take; a new one where the instance is not saved yet."""
 
-    starts_s = TimeInput(label="from")
-    ends_s = TimeInput(label="to")
+    starts_s = TimeInput(label=gettext_lazy("from"))
+    ends_s = TimeInput(label=gettext_lazy("to"))
 
     class Meta:
         model = Take
         fields = ("song", "name", "starts_s", "ends_s")
-        help_texts = {"name": "“slow”, “false start”: besides its song, if anything."}
+        help_texts = {"name": gettext_lazy("“slow”, “false start”: besides its song, if anything.")}
 
     def __init__(self, *args: Any, by: User | None = None, **more: Any) -> None:
         super().__init__(*args, **more)
@@ -124,7 +132,7 @@ class TakeForm(EditForm):
         song.queryset = songs_of(self.instance.recording.production) | song.queryset.filter(
             pk=self.instance.song_id
         )
-        song.empty_label = "no song in particular"
+        song.empty_label = _("no song in particular")
         for name in ("starts_s", "ends_s"):
             self.fields[name].required = True
             value = self.initial.get(name)
@@ -162,12 +170,14 @@ class TakeForm(EditForm):
 
 
 class SplitForm(forms.Form):
-    at_s = TimeInput(label="split it at", help_text="In the recording: 12:05.")
+    at_s = TimeInput(
+        label=gettext_lazy("split it at"), help_text=gettext_lazy("In the recording: 12:05.")
+    )
 
     def clean_at_s(self) -> Decimal:
         at: Decimal | None = self.cleaned_data["at_s"]
         if at is None:
-            raise ValidationError("Write where the second take begins.")
+            raise ValidationError(_("Write where the second take begins."))
         return at
 
 
@@ -184,11 +194,14 @@ class TakeClipForm(forms.Form):
     input = InputChoice(
         queryset=None,
         required=False,
-        empty_label="what stands beside the channel",
-        help_text="What was plugged into it, where it is not the input beside it.",
+        empty_label=gettext_lazy("what stands beside the channel"),
+        help_text=gettext_lazy("What was plugged into it, where it is not the input beside it."),
     )
-    from_s = TimeInput(label="from", help_text="In the take. Left empty: from its beginning.")
-    to_s = TimeInput(label="to", help_text="Left empty: to its end.")
+    from_s = TimeInput(
+        label=gettext_lazy("from"),
+        help_text=gettext_lazy("In the take. Left empty: from its beginning."),
+    )
+    to_s = TimeInput(label=gettext_lazy("to"), help_text=gettext_lazy("Left empty: to its end."))
 
     def __init__(self, *args: Any, take: Take, **more: Any) -> None:
         super().__init__(*args, **more)
@@ -210,12 +223,12 @@ class TakeClipForm(forms.Form):
         from_s = cleaned.get("from_s") or Decimal(0)
         to_s = cleaned.get("to_s")
         if to_s is not None and to_s <= from_s:
-            self.add_error("to_s", "The part ends before it begins.")
+            self.add_error("to_s", _("The part ends before it begins."))
         chosen = next((each for each in self.channels if each.key == cleaned.get("channel")), None)
         if chosen is not None and cleaned.get("input") is None and "input" not in self.errors:
             cleaned["input"] = chosen.input
             if chosen.input is None:
-                self.add_error("input", "Choose it: nothing is known of this channel yet.")
+                self.add_error("input", _("Choose it: nothing is known of this channel yet."))
         return cleaned
 
     def try_cut(self, by: User) -> Clip | None:
@@ -264,7 +277,11 @@ class Channel:
     @property
     def label(self) -> str:
         one = self.file.sound.channels == 1
-        name = self.file.sound.name if one else f"Channel {self.number}, {self.file.sound.name}"
+        name = (
+            self.file.sound.name
+            if one
+            else _("Channel {number}, {name}").format(number=self.number, name=self.file.sound.name)
+        )
         peak = self.peak_db
         silent = " (silent)" if peak is None or peak <= SILENT_DB else ""
         return f"{name}: {self.input.name}{silent}" if self.input else f"{name}{silent}"

@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 
 import numpy as np
+from django.utils.translation import gettext as _
 
 from notes.clips.times import format_time
 from notes.models import Recording, Take
@@ -39,13 +40,15 @@ def drawn(recording: Recording, takes: Sequence[Take], levels: Sequence[Levels])
                 class_="take-bar is-said" if take.by_id else "take-bar",
             )
         )
-    words = f"{recording}: {len(takes)} takes in {format_time(recording.seconds)}"
+    words = _("{recording}: {takes} takes in {seconds}").format(
+        recording=recording, takes=len(takes), seconds=format_time(recording.seconds)
+    )
     return picture(
         _WIDTH,
         _HEIGHT,
         children,
         title=words,
-        desc="The list below says the same.",
+        desc=_("The list below says the same."),
         class_="drawing take-picture",
     ).render()
 

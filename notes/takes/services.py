@@ -16,7 +16,9 @@ from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import F
+from django.utils.translation import gettext as _
 
+from core.languages.words import told
 from core.models import Song, User
 from notes.clips import decoder_process
 from notes.clips.formats import SoundError
@@ -65,7 +67,7 @@ def bring(brought: Brought, *, by: User, most_bytes: int | None, within_s: float
             seconds=within_s,
         )
     except SoundError as error:
-        raise ValidationError({"file": str(error)}) from None
+        raise ValidationError({"file": told(error.words)}) from None
     production, sha256 = brought.session.production, hash_of(brought.path)
     known = StoredSound.objects.filter(production=production, sha256=sha256).first()
     sound = known or row_of(
@@ -99,14 +101,18 @@ def _recording(brought: Brought, sound: StoredSound, by: User) -> Recording:
     if brought.together is not None:
         recording = lock(brought.together)
         if recording.files.filter(sound=sound).exists():
-            raise ValidationError({"file": f"“{recording}” has this file already."})
+            raise ValidationError(
+                {"file": _("“{recording}” has this file already.").format(recording=recording)}
+            )
         # The shortest counts: a take lies inside every file.
         recording.seconds = min(recording.seconds, sound.seconds)
         recording.save(update_fields=["seconds"])
         return recording
     there = Recording.objects.filter(session=brought.session, files__sound=sound).first()
     if there is not None:
-        raise ValidationError({"file": f"This file is here already: “{there}”."})
+        raise ValidationError(
+            {"file": _("This file is here already: “{there}”.").format(there=there)}
+        )
     return Recording.objects.create(
         production=brought.session.production,
         session=brought.session,
@@ -120,7 +126,7 @@ def _recording(brought: Brought, sound: StoredSound, by: User) -> Recording:
 def check_session(together: Recording | None, session: ListeningSession | None) -> None:
     """Raise ValidationError where the recording to join is not of that session."""
     if together is not None and session is not None and together.session_id != session.pk:
-        raise ValidationError({"together": "This recording is of another session."})
+        raise ValidationError({"together": _("This recording is of another session.")})
 
 
 def check_ran_together(recording: Recording, sound: StoredSound) -> None:
@@ -128,18 +134,20 @@ def check_ran_together(recording: Recording, sound: StoredSound) -> None:
     if abs(recording.seconds - sound.seconds) > APART_S:
         raise ValidationError(
             {
-                "file": f"It lasts {format_time(sound.seconds)}, and the others "
-                f"{format_time(recording.seconds)}: they did not run together. Put it in as a "
-                "recording of its own."
+                "file": _(
+                    "It lasts {seconds}, and the others {others}: they did not run together. Put "
+                    "it in as a recording of its own."
+                ).format(seconds=format_time(sound.seconds), others=format_time(recording.seconds))
             }
         )
     began = recorded_at(sound, 0.0)
     if began and recording.began_at and abs(began - recording.began_at).total_seconds() > APART_S:
         raise ValidationError(
             {
-                "file": f"By its recorder’s clock it began at {began:%H:%M:%S}, and the others at "
-                f"{recording.began_at:%H:%M:%S}: they did not run together. Put it in as a "
-                "recording of its own."
+                "file": _(
+                    "By its recorder’s clock it began at {began}, and the others at {others}: "
+                    "they did not run together. Put it in as a recording of its own."
+                ).format(began=f"{began:%H:%M:%S}", others=f"{recording.began_at:%H:%M:%S}")
             }
         )
 
@@ -154,18 +162,28 @@ def lock(recording: Recording) -> Recording:
 def check_span(recording: Recording, starts: Decimal, ends: Decimal, but: Take | None) -> None:
     """Raise ValidationError, by field, unless a take may lie there. `but`: the take itself."""
     if starts >= recording.seconds:
-        said = f"The recording lasts {format_time(recording.seconds)}."
+        said = _("The recording lasts {seconds}.").format(seconds=format_time(recording.seconds))
         raise ValidationError({"starts_s": said})
     if ends > recording.seconds:
-        said = f"The recording lasts {format_time(recording.seconds)}: write that for its end."
+        said = _("The recording lasts {seconds}: write that for its end.").format(
+            seconds=format_time(recording.seconds)
+        )
         raise ValidationError({"ends_s": said})
     if ends - starts < SHORTEST_S:
-        raise ValidationError({"ends_s": "A take ends a second after it begins, at least."})
+        raise ValidationError({"ends_s": _("A take ends a second after it begins, at least.")})
     for other in takes_of(recording):
         if (but is None or other.pk != but.pk) and starts < other.ends_s and ends > other.starts_s:
-            where = f"{format_time(other.starts_s)} to {format_time(other.ends_s)}"
+            where = _("{start} to {end}").format(
+                start=format_time(other.starts_s), end=format_time(other.ends_s)
+            )
             field = "starts_s" if starts >= other.starts_s else "ends_s"
-            raise ValidationError({field: f"This overlaps with “{other}” ({where})."})
+            raise ValidationError(
+                {
+                    field: _("This overlaps with “{other}” ({where}).").format(
+                        other=other, where=where
+                    )
+                }
+            )
 
 
 @contextmanager
@@ -175,7 +193,7 @@ def _changing(take: Take) -> Iterator[tuple[Recording, Take]]:
         recording = lock(take.recording)
         current = next((each for each in takes_of(recording) if each.pk == take.pk), None)
         if current is None:
-            raise ValidationError("Somebody took this take out meanwhile.")
+            raise ValidationError(_("Somebody took this take out meanwhile."))
         yield recording, current
         changed(recording)
 
@@ -188,11 +206,12 @@ def changed(recording: Recording) -> None:
 
 def split(take: Take, at_s: Decimal, *, by: User) -> Take:
     """Make two takes of one, and give the second. Raises ValidationError."""
-    with _changing(take) as (_, first):
+    with _changing(take) as (_recording, first):
         if not first.starts_s + SHORTEST_S <= at_s <= first.ends_s - SHORTEST_S:
             raise ValidationError(
-                f"Write a time inside it: from {format_time(first.starts_s)} to "
-                f"{format_time(first.ends_s)}."
+                _("Write a time inside it: from {starts_s} to {ends_s}.").format(
+                    starts_s=format_time(first.starts_s), ends_s=format_time(first.ends_s)
+                )
             )
         second = Take(recording=first.recording, starts_s=at_s, ends_s=first.ends_s, by=by)
         first.ends_s, first.by, first.version = at_s, by, first.version + 1
@@ -206,7 +225,7 @@ def join(take: Take, *, by: User) -> Take:
     with _changing(take) as (recording, first):
         after = [each for each in takes_of(recording) if each.starts_s >= first.ends_s]
         if not after:
-            raise ValidationError("No take follows this one.")
+            raise ValidationError(_("No take follows this one."))
         after[0].delete()
         first.ends_s, first.by, first.version = after[0].ends_s, by, first.version + 1
         first.save()
@@ -216,10 +235,10 @@ def join(take: Take, *, by: User) -> Take:
 def take_out(take: Take, *, version: int) -> None:
     """It was no take: talking, tuning, a cable. Raises ValidationError, also where it is not the
     `version` any more that was looked at."""
-    with _changing(take) as (_, current):
+    with _changing(take) as (_recording, current):
         if current.version != version:
             raise ValidationError(
-                "Somebody else changed this take meanwhile: look at it again before it goes."
+                _("Somebody else changed this take meanwhile: look at it again before it goes.")
             )
         current.delete()
 
@@ -241,13 +260,13 @@ def cut_clip(take: Take, wanted: Wanted, *, by: User) -> Clip:
     recording = take.recording
     to_s = take.seconds if wanted.to_s is None else wanted.to_s
     if wanted.from_s >= take.seconds or to_s > take.seconds:
-        said = f"The take lasts {format_time(take.seconds)}."
+        said = _("The take lasts {seconds}.").format(seconds=format_time(take.seconds))
         raise ValidationError({"from_s" if wanted.from_s >= take.seconds else "to_s": said})
     if to_s <= wanted.from_s:
-        raise ValidationError({"to_s": "The part ends before it begins."})
+        raise ValidationError({"to_s": _("The part ends before it begins.")})
     if to_s - wanted.from_s > settings.CLIP_MAX_SECONDS:
         most = format_time(Decimal(settings.CLIP_MAX_SECONDS))
-        raise ValidationError({"to_s": f"A clip may last {most} at most."})
+        raise ValidationError({"to_s": _("A clip may last {most} at most.").format(most=most)})
     starts = take.starts_s + wanted.from_s
     at = recording.began_at
     began = at + timedelta(seconds=float(starts)) if at is not None else None

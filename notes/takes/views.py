@@ -11,6 +11,7 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.safestring import mark_safe
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from core.access.policy import Action
@@ -67,14 +68,18 @@ def new(request: ProductionRequest) -> HttpResponse:
     )
     most_mb = round(settings.CLIP_MAX_BYTES / 1024 / 1024)
     if request.method == "POST" and getattr(request, "upload_stopped", False):
-        form.add_error("file", f"{most_mb} MB is the most a sound may have.")
+        form.add_error(
+            "file", _("{most_mb} MB is the most a sound may have.").format(most_mb=most_mb)
+        )
     elif form.is_valid() and (made := form.try_bring(request.user)):
-        messages.success(request, f"“{made}” is saved, and its takes are listed.")
+        messages.success(
+            request, _("“{recording}” is saved, and its takes are listed.").format(recording=made)
+        )
         return redirect(made)
     return form_page(
         request,
         form,
-        heading="A recording of a whole session",
+        heading=_("A recording of a whole session"),
         cancel_url=reverse("notes:recordings", args=[request.production.pk]),
         template="notes/takes/new.html",
         active_nav=NAV,
@@ -90,12 +95,12 @@ def edit(request: ProductionRequest, recording_id: UUID) -> HttpResponse:
     found = _recording(request, recording_id)
     form = RecordingForm(posted(request), instance=found)
     if form.try_save():
-        messages.success(request, f"“{found}” is saved.")
+        messages.success(request, _("“{recording}” is saved.").format(recording=found))
         return redirect(found)
     return form_page(
         request,
         form,
-        heading="About this recording",
+        heading=_("About this recording"),
         cancel_url=found.get_absolute_url(),
         active_nav=NAV,
     )
@@ -113,12 +118,12 @@ def take_new(request: ProductionRequest, recording_id: UUID) -> HttpResponse:
     blank = Take(recording=found)
     form = TakeForm(posted(request), instance=blank, by=request.user, initial=start)
     if form.try_save():
-        messages.success(request, "The take is in the list.")
+        messages.success(request, _("The take is in the list."))
         return redirect(found)
     return form_page(
         request,
         form,
-        heading="A take that was not found",
+        heading=_("A take that was not found"),
         cancel_url=found.get_absolute_url(),
         active_nav=NAV,
     )
@@ -132,7 +137,10 @@ def take(request: ProductionRequest, take_id: UUID) -> HttpResponse:
     heading = str(found)  # as it is saved: the form changes it
     form = TakeForm(posted(request), instance=found, by=request.user)
     if form.try_save():
-        messages.success(request, f"“{take_of(request.production, take_id)}” is saved.")
+        messages.success(
+            request,
+            _("“{take}” is saved.").format(take=take_of(request.production, take_id)),
+        )
         return redirect(found.recording)
     return form_page(
         request,
@@ -158,7 +166,7 @@ def take_split(request: ProductionRequest, take_id: UUID) -> HttpResponse:
     done = carried_out(
         request,
         lambda: services.split(found, at, by=request.user),
-        f"There are two takes now: the second begins at {format_time(at)}.",
+        _("There are two takes now: the second begins at {at}.").format(at=format_time(at)),
     )
     return redirect(found.recording if done else found)
 
@@ -170,7 +178,7 @@ def take_join(request: ProductionRequest, take_id: UUID) -> HttpResponse:
     done = carried_out(
         request,
         lambda: services.join(found, by=request.user),
-        "They are one take now, with the pause between them.",
+        _("They are one take now, with the pause between them."),
     )
     return redirect(found.recording if done else found)
 
@@ -181,7 +189,7 @@ def take_out(request: ProductionRequest, take_id: UUID) -> HttpResponse:
     found = take_of(request.production, take_id)
     seen = whole_number(request.POST.get("version")) or 0
     done = carried_out(
-        request, lambda: services.take_out(found, version=seen), "It is a pause now."
+        request, lambda: services.take_out(found, version=seen), _("It is a pause now.")
     )
     return redirect(found.recording if done else found)
 
@@ -193,18 +201,22 @@ def take_clip(request: ProductionRequest, take_id: UUID) -> HttpResponse:
     found = take_of(request.production, take_id)
     form = TakeClipForm(posted(request), take=found)
     if form.is_bound and (clip := form.try_cut(request.user)):
-        here = f"“{clip}” was here already." if clip.was_there else f"“{clip}” is saved."
+        here = (
+            _("“{clip}” was here already.").format(clip=clip)
+            if clip.was_there
+            else _("“{clip}” is saved.").format(clip=clip)
+        )
         messages.success(request, here)
         return redirect(clip)
     return form_page(
         request,
         form,
-        heading=f"A clip of {found}",
+        heading=_("A clip of {take}").format(take=found),
         cancel_url=found.recording.get_absolute_url(),
         active_nav=NAV,
         template="notes/takes/clip.html",
         take=found,
-        submit="Cut it",
+        submit=_("Cut it"),
         most=format_time(settings.CLIP_MAX_SECONDS),
         too_long=found.seconds > settings.CLIP_MAX_SECONDS,
     )

@@ -7,6 +7,7 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
 from core.access.policy import Action
@@ -28,10 +29,10 @@ def new(request: ProductionRequest, trial_id: UUID) -> HttpResponse:
     trial: Trial = get_object_or_404(trials_of(request.production), pk=trial_id)
     form = AlternativeForm(posted(request), instance=Alternative(trial=trial))
     if form.is_bound and form.try_add():
-        messages.success(request, "Added. Say what you heard as soon as you have heard it.")
+        messages.success(request, _("Added. Say what you heard as soon as you have heard it."))
         return redirect(after_saving(request, form, trial.get_absolute_url()))
     return refused_if_decided(request, trial) or trial_form_page(
-        request, form, trial, "Something else to hear", "Add it", offer_another=True
+        request, form, trial, _("Something else to hear"), _("Add it"), offer_another=True
     )
 
 
@@ -43,14 +44,17 @@ def verdict(request: ProductionRequest, alternative_id: UUID) -> HttpResponse:
         posted(request), initial={"verdict": alternative.verdict, "words": alternative.words}
     )
     if form.is_bound and form.try_give(alternative):
-        messages.success(request, f"What was heard of {alternative} is written down.")
+        messages.success(
+            request,
+            _("What was heard of {alternative} is written down.").format(alternative=alternative),
+        )
         return redirect(alternative.trial)
     return refused_if_decided(request, alternative.trial) or trial_form_page(
         request,
         form,
         alternative.trial,
-        f"What did you hear of {alternative}?",
-        "Save the verdict",
+        _("What did you hear of {alternative}?").format(alternative=alternative),
+        _("Save the verdict"),
         alternative=alternative,
     )
 
@@ -68,7 +72,10 @@ def choose(request: ProductionRequest, alternative_id: UUID) -> HttpResponse:
     )
     try:
         if form.is_bound and form.try_choose(alternative, request.user):
-            messages.success(request, f"Decided: {alternative}. The input is changed.")
+            messages.success(
+                request,
+                _("Decided: {alternative}. The input is changed.").format(alternative=alternative),
+            )
             return redirect(trial)
     except Conflict as conflict:
         return _meanwhile(request, form, alternative, conflict)
@@ -76,8 +83,8 @@ def choose(request: ProductionRequest, alternative_id: UUID) -> HttpResponse:
         request,
         form,
         trial,
-        f"Choose {alternative}",
-        "Choose it",
+        _("Choose {alternative}").format(alternative=alternative),
+        _("Choose it"),
         alternative=alternative,
     )
 
@@ -94,8 +101,8 @@ def _meanwhile(
         request,
         form,
         trial,
-        f"Choose {alternative}",
-        "Choose it all the same",
+        _("Choose {alternative}").format(alternative=alternative),
+        _("Choose it all the same"),
         alternative=alternative,
         meanwhile=meanwhile,
     )

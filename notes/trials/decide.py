@@ -9,6 +9,7 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from core.models import User
 from notes.journal.reasons import change_because
@@ -95,11 +96,11 @@ def _decision_note(trial: Trial, words: str, by: User) -> Note:
         reading=words,
         inputs=[trial.input],
         song=trial.song,
-        take=f"Trial: {trial.question}"[:120],
+        take=_("Trial: {question}").format(question=trial.question)[:120],
     )
     return write_note(rig=trial.rig, heard=heard, by=by)
 
 
 def _need(words: str) -> None:
     if not words.strip():
-        raise ValidationError({"decision": "Say in a few words why."})
+        raise ValidationError({"decision": _("Say in a few words why.")})

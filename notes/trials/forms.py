@@ -7,6 +7,8 @@ from typing import Any, cast
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.forms.base import LengthsMixin
 from core.models import User
@@ -26,8 +28,8 @@ class TrialForm(forms.ModelForm):  # type: ignore[type-arg]
     because_of = NotesChoice(
         queryset=None,
         required=False,
-        label="because of",
-        help_text="The open notes that this trial looks into.",
+        label=gettext_lazy("because of"),
+        help_text=gettext_lazy("The open notes that this trial looks into."),
     )
 
     class Meta:
@@ -66,7 +68,11 @@ class AlternativeForm(LengthsMixin, forms.ModelForm):  # type: ignore[type-arg]
     class Meta:
         model = Alternative
         fields = ["device", *(row.name for row in services.placement_fields())]
-        help_texts = {"aimed_at": "Leave the placement empty to try it where the input stands now."}
+        help_texts = {
+            "aimed_at": gettext_lazy(
+                "Leave the placement empty to try it where the input stands now."
+            )
+        }
 
     def __init__(self, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)
@@ -74,7 +80,7 @@ class AlternativeForm(LengthsMixin, forms.ModelForm):  # type: ignore[type-arg]
         trial = self.instance.trial
         live = Device.objects.filter(production=trial.production_id, retired_at=None)
         device = cast("forms.ModelChoiceField", self.fields["device"])  # type: ignore[type-arg]
-        device.queryset, device.label = live, "microphone or DI"
+        device.queryset, device.label = live, _("microphone or DI")
 
     def clean(self) -> dict[str, Any]:
         return self.spread_lengths(super().clean() or self.cleaned_data)
@@ -96,7 +102,7 @@ class AlternativeForm(LengthsMixin, forms.ModelForm):  # type: ignore[type-arg]
 
 class VerdictForm(forms.Form):
     verdict = forms.ChoiceField(
-        label="Your verdict",
+        label=gettext_lazy("Your verdict"),
         choices=[
             (choice.value, choice.label)
             for choice in (AlternativeVerdict.POSSIBLE, AlternativeVerdict.REJECTED)
@@ -104,7 +110,9 @@ class VerdictForm(forms.Form):
         widget=forms.RadioSelect,
     )
     words = forms.CharField(
-        label="what was heard", max_length=2000, widget=forms.Textarea(attrs={"rows": 3})
+        label=gettext_lazy("what was heard"),
+        max_length=2000,
+        widget=forms.Textarea(attrs={"rows": 3}),
     )
 
     def try_give(self, alternative: Alternative) -> bool:
@@ -123,10 +131,12 @@ class DecisionForm(AsksAboutSwaps):
     change of the rig that the page was opened on."""
 
     decision = forms.CharField(
-        label="why",
+        label=gettext_lazy("why"),
         max_length=2000,
         widget=forms.Textarea(attrs={"rows": 3}),
-        help_text="Becomes a listening note and, with the notes behind the trial, the reason.",
+        help_text=gettext_lazy(
+            "Becomes a listening note and, with the notes behind the trial, the reason."
+        ),
     )
     base = forms.IntegerField(widget=forms.HiddenInput, min_value=0)
 
@@ -168,10 +178,12 @@ class DecisionForm(AsksAboutSwaps):
 
 class UnchangedForm(forms.Form):
     decision = forms.CharField(
-        label="why it stays as it is", max_length=2000, widget=forms.Textarea(attrs={"rows": 3})
+        label=gettext_lazy("why it stays as it is"),
+        max_length=2000,
+        widget=forms.Textarea(attrs={"rows": 3}),
     )
     settle_notes = forms.BooleanField(
-        required=False, label="Settle the notes behind this trial with these words"
+        required=False, label=gettext_lazy("Settle the notes behind this trial with these words")
     )
 
     def __init__(self, *args: Any, trial: Trial, **more: Any) -> None:

@@ -7,6 +7,7 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from core import clock
 from core.models import Song, User
@@ -58,11 +59,13 @@ def open_trial(
 def _check_start(input: Input, song: Song | None, motives: list[Note]) -> None:
     place = input.rig.production_id
     if input.retired:
-        raise ValidationError(f"“{input}” is no longer in the rig; nothing can be tried on it.")
+        raise ValidationError(
+            _("“{input}” is no longer in the rig; nothing can be tried on it.").format(input=input)
+        )
     if song is not None and song.production_id != place:
-        raise ValidationError({"song": "This production has none such."})
+        raise ValidationError({"song": _("This production has none such.")})
     if any(note.production_id != place for note in motives):
-        raise ValidationError({"because_of": "This production has no such note."})
+        raise ValidationError({"because_of": _("This production has no such note.")})
 
 
 @transaction.atomic
@@ -75,7 +78,7 @@ def add_alternative(
     """
     locked = lock_open(trial)
     if device.production_id != locked.production_id:
-        raise ValidationError({"device": "This production has no such microphone or DI."})
+        raise ValidationError({"device": _("This production has no such microphone or DI.")})
     check_in_use(device)
     # None means left out; a text column has an empty text as its default and takes no None.
     given = {name: value for name, value in (placement or {}).items() if value is not None}
@@ -90,7 +93,9 @@ def add_alternative(
 def check_in_use(device: Device) -> None:
     """Raise ValidationError for a device that was retired."""
     if device.is_retired:
-        raise ValidationError({"device": f"{device} is retired. Restore it first."})
+        raise ValidationError(
+            {"device": _("{device} is retired. Restore it first.").format(device=device)}
+        )
 
 
 @transaction.atomic
@@ -100,9 +105,9 @@ def give_verdict(*, alternative: Alternative, verdict: str, words: str) -> Alter
     lock_open(alternative.trial)
     possible = (AlternativeVerdict.POSSIBLE, AlternativeVerdict.REJECTED)
     if verdict not in possible:
-        raise ValidationError({"verdict": "Say whether it is possible or rejected."})
+        raise ValidationError({"verdict": _("Say whether it is possible or rejected.")})
     if not words.strip():
-        raise ValidationError({"words": "Say in a few words what was heard."})
+        raise ValidationError({"words": _("Say in a few words what was heard.")})
     alternative.verdict, alternative.words = verdict, words.strip()
     alternative.save(update_fields=["verdict", "words"])
     return alternative
@@ -119,7 +124,9 @@ def check_open(trial: Trial) -> None:
     """Raise TrialDecided, saying by whom and why."""
     if not trial.is_open:
         raise TrialDecided(
-            f"{trial.decided_by} has decided this trial: “{trial.decision}” It stays as it is."
+            _("{decided_by} has decided this trial: “{decision}” It stays as it is.").format(
+                decided_by=trial.decided_by, decision=trial.decision
+            )
         )
 
 

@@ -9,6 +9,7 @@ from django.forms import BaseForm
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from core.access.policy import Action
@@ -69,16 +70,16 @@ def new(request: ProductionRequest, rig_id: UUID, input_id: UUID) -> HttpRespons
     )
     opened = form.try_open() if form.is_bound else None
     if opened:
-        messages.success(request, "The trial is open. Add what you want to hear.")
+        messages.success(request, _("The trial is open. Add what you want to hear."))
         return redirect(opened)
     return form_page(
         request,
         form,
-        heading=f"A trial on {about}",
-        submit="Open the trial",
+        heading=_("A trial on {about}").format(about=about),
+        submit=_("Open the trial"),
         active_nav="trials",
         cancel_url=reverse("rigs:input", args=[request.production.pk, rig_id, input_id]),
-        lede="Hear two or more ways of picking it up before anything is decided.",
+        lede=_("Hear two or more ways of picking it up before anything is decided."),
     )
 
 
@@ -88,11 +89,11 @@ def keep(request: ProductionRequest, trial_id: UUID) -> HttpResponse:
     trial = _trial(request, trial_id)
     form = UnchangedForm(posted(request), trial=trial)
     if form.is_bound and form.try_leave_unchanged(request.user):
-        messages.success(request, "Decided: it stays as it was.")
+        messages.success(request, _("Decided: it stays as it was."))
         return redirect(trial)
     if refused := refused_if_decided(request, trial):
         return refused
-    return trial_form_page(request, form, trial, "Keep what was there", "Keep it")
+    return trial_form_page(request, form, trial, _("Keep what was there"), _("Keep it"))
 
 
 def refused_if_decided(request: ProductionRequest, trial: Trial) -> HttpResponse | None:
