@@ -11,6 +11,7 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from core import clock
+from core.languages.choice import as_stored
 from core.languages.marked import Said, gettext_noop
 from core.models import Membership, Player, User
 from core.stored_files import StoredFileUnreadable
@@ -174,7 +175,8 @@ def close(*, blind: BlindTrial, by: User) -> BlindTrial:
     for each in sittings:
         each.blind = locked
     # In words and for good: later methods must not judge differently what was decided on.
-    locked.outcome = outcome(locked, sittings)
+    with as_stored():
+        locked.outcome = outcome(locked, sittings)
     locked.closed_by, locked.closed_at = by, clock.now()
     locked.save(update_fields=["outcome", "closed_by", "closed_at"])
     return locked

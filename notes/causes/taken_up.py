@@ -14,6 +14,7 @@ from django.db.models.functions import Coalesce
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from core.languages.choice import as_stored
 from core.models import Production, User
 from notes.causes import rank, words
 from notes.causes.kept import METHOD
@@ -88,6 +89,11 @@ def take_up(tonight: Tonight, key: str, *, by: User) -> NamedCause:
 
 def reading(tonight: Tonight, cause: Cause) -> str:
     """What goes into the note; in English, since it is kept."""
+    with as_stored():
+        return _reading(tonight, cause)
+
+
+def _reading(tonight: Tonight, cause: Cause) -> str:
     differs = "; ".join(words.differences(tonight.ranking)) or "nothing beyond what takes differ in"
     return (
         f"“{tonight.clip}” against the signed “{tonight.signed}”: {differs}. "

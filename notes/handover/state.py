@@ -13,6 +13,7 @@ from decimal import Decimal
 from typing import Any, TypeVar
 from uuid import UUID
 
+from core.languages.choice import as_stored
 from core.models import Leg, Player
 from core.units import plain
 from notes.memos.services import memo_data
@@ -62,6 +63,9 @@ def find(leg: Leg, *, lock: bool = False) -> HandoverRecords:
     ids = [rig.pk for rig in live_rigs]
     notes = for_cards(unsettled(Note.objects.filter(rig__in=ids)))
     trials = Trial.objects.filter(rig__in=ids, decided_at=None).select_related("input")
+    # What is published keeps its words, whoever publishes it.
+    with as_stored():
+        mixes = all_shown(leg.production)
     return HandoverRecords(
         leg,
         Handover.objects.filter(leg=leg).first(),
@@ -71,7 +75,7 @@ def find(leg: Leg, *, lock: bool = False) -> HandoverRecords:
         _by(notes, lambda note: note.rig_id),
         _by(trials, lambda trial: trial.rig_id),
         _by(_rejected(ids), lambda each: each.trial.rig_id),
-        all_shown(leg.production),
+        mixes,
         _by(marks_of(ids), lambda mark: mark.rig.pk),
     )
 

@@ -14,6 +14,7 @@ from django.utils import translation
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from core.languages.choice import as_stored
 from core.models import Player, Production, User
 from notes.models import MixVersion, MonitorMix
 from notes.monitors.refs import Known
@@ -126,9 +127,9 @@ def change(mix: MonitorMix, mine: MixState, *, base: int, by: User) -> list[str]
         _columns(held, merged.state)
         held.full_clean()
         kept = words
-        # What is kept does not depend on the language of whoever changed it.
+        # Read anew, for the names: only where somebody reads another language.
         if translation.get_language() != settings.LANGUAGE_CODE:
-            with translation.override(settings.LANGUAGE_CODE):
+            with as_stored():
                 kept = in_words(now, merged.state, Known(held.production_id).name, players)
         _write(held, merged.state, kept, by)
     return words

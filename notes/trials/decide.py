@@ -96,7 +96,7 @@ def _decision_note(trial: Trial, words: str, by: User) -> Note:
         reading=words,
         inputs=[trial.input],
         song=trial.song,
-        take=_("Trial: {question}").format(question=trial.question)[:120],
+        take=f"Trial: {trial.question}"[:120],
     )
     return write_note(rig=trial.rig, heard=heard, by=by)
 
