@@ -35,14 +35,19 @@ def make_link(
     details: dict[str, Any],
     made_by: User,
     days: int,
+    language: str = "",
 ) -> tuple[OneTimeLink, str]:
-    """The link and its token. The token is not kept and cannot be shown again."""
+    """The link and its token. The token is not kept and cannot be shown again.
+
+    `language` is the one its page is read in; empty, the browser decides.
+    """
     token = new_token()
     link = OneTimeLink.objects.create(
         production=production,
         purpose=purpose,
         digest=digest_of(token),
         details=details,
+        language=language,
         made_by=made_by,
         expires_at=clock.now() + timedelta(days=days),
     )

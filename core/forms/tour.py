@@ -5,18 +5,32 @@ from __future__ import annotations
 from datetime import timedelta
 from typing import Any
 
+from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, pgettext_lazy
 
 from core.forms.base import DateInput, EditForm, TemperatureField
 from core.forms.durations import DurationInput
+from core.languages.choice import NAMES
 from core.models import Leg, Player, Section, Show, Song
 
 
 class PlayerForm(EditForm):
     class Meta:
         model = Player
-        fields = ["name", "instrument", "guest"]
-        labels = {"name": gettext_lazy("Name"), "instrument": gettext_lazy("Instrument")}
+        fields = ["name", "instrument", "language", "guest"]
+        labels = {
+            "name": gettext_lazy("Name"),
+            "instrument": gettext_lazy("Instrument"),
+            "language": gettext_lazy("language they speak"),
+        }
+        help_texts = {"language": gettext_lazy("Their words are marked as being in it.")}
+
+    def __init__(self, *args: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.fields["language"].choices = [  # type: ignore[attr-defined]
+            ("", _("not said")),
+            *NAMES.items(),
+        ]
 
 
 class LegForm(EditForm):

@@ -48,6 +48,12 @@ def read_unless_chosen(request: HttpRequest, language: str) -> None:
         read_in(language)
 
 
+def read_link_in(request: HttpRequest, language: str) -> None:
+    """What a link asks for, unless something else was chosen on this device."""
+    if request.COOKIES.get(settings.LANGUAGE_COOKIE_NAME, "") not in NAMES:
+        read_in(language)
+
+
 def as_stored() -> AbstractContextManager[None]:
     """For words that are written into a history: they do not depend on who writes them."""
     return translation.override(settings.LANGUAGE_CODE)

@@ -26,6 +26,10 @@ class OneTimeLink(Identified):
     digest = models.CharField(max_length=64, unique=True, editable=False)
     # What the link is for (role and e-mail, or rig, revision and player), as plain JSON.
     details = models.JSONField(default=dict)
+    # In which its page is read; empty: that of the browser.
+    language = models.CharField(
+        gettext_lazy("language"), max_length=8, choices=settings.LANGUAGES, default="", blank=True
+    )
     made_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     made_at = models.DateTimeField(default=clock.now, editable=False)
     expires_at = models.DateTimeField()

@@ -40,6 +40,10 @@ class Player(Retirable):
     instrument = models.CharField(
         max_length=120, help_text=gettext_lazy("Drums, bass, lead voice …")
     )
+    # What they say is in: for whoever reads it out, and so that nobody translates it.
+    language = models.CharField(
+        gettext_lazy("language"), max_length=8, choices=settings.LANGUAGES, default="", blank=True
+    )
     position = models.PositiveIntegerField(default=0, editable=False)
     guest = models.BooleanField(
         gettext_lazy("a guest"),

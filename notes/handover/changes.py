@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 from uuid import UUID
 
+from notes.handover.state import spoken
 from notes.signing.since import PartDifference, Since, Why, since
 from rigs.changes.reasons import ReasonKind
 from rigs.models import Rig
@@ -72,6 +73,7 @@ def _why(why: Why) -> Plain:
                 "words": note.words,
                 "said_by": str(note.said_by_player or note.said_by_name or ""),
                 "reading": note.reading,
+                **spoken(note.said_by_player),
             }
             for note in why.notes
         ],

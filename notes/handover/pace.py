@@ -22,6 +22,7 @@ _UNREAD = frozenset(
         "id",
         "key",
         "digest",
+        "language",
         "previous",
         "by_player",
         "sign_off",

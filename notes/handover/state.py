@@ -124,10 +124,17 @@ def section(records: HandoverRecords, player: Player) -> Plain:
             "id": str(player.pk),
             "name": player.name,
             "instrument": player.instrument,
+            **spoken(player),
         },
         "rigs": [rig_state(records, rig) for rig in records.rigs_of(player)],
         **mixes_data(records, player.pk),
     }
+
+
+def spoken(player: Player | None) -> Plain:
+    """The language of a player’s words. No key where it is not said, or nobody of them spoke: see
+    `mixes_data`."""
+    return {"language": player.language} if player is not None and player.language else {}
 
 
 def mixes_data(records: HandoverRecords, player: UUID | None) -> Plain:
@@ -231,6 +238,7 @@ def note_data(note: Note) -> Plain:
         "words": note.words,
         "said_by": str(note.said_by_player or note.said_by_name or ""),
         "by_player": note.said_by_player_id is not None,
+        **spoken(note.said_by_player),
         "reading": note.reading,
         "verdict": str(note.verdict),
         "state": str(note.state),  # type: ignore[attr-defined]

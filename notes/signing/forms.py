@@ -8,6 +8,7 @@ from django import forms
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from core.languages.choice import NAMES
 from notes.comparing.evidence import to_choose_from
 from notes.comparing.forms import ClipChoice
 from notes.models import Party, SignOff
@@ -66,6 +67,12 @@ class AskForm(forms.Form):
     """Which state the asker has seen, and what the player is to hear."""
 
     revision = forms.IntegerField(widget=forms.HiddenInput, min_value=1)
+    language = forms.ChoiceField(
+        label=gettext_lazy("Language"),
+        required=False,
+        choices=lambda: [("", _("that of their browser")), *NAMES.items()],
+        help_text=gettext_lazy("In which they read it first; they can choose another."),
+    )
     email = forms.EmailField(
         label=gettext_lazy("Send it by mail to"),
         required=False,

@@ -18,6 +18,7 @@ from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_http_methods, require_safe
 
 from core.access.views import private, public
+from core.languages.choice import read_link_in
 from core.links import LinkClosed
 from notes.clips.ranges import file_response
 from notes.clips.storage import open_copy
@@ -44,6 +45,7 @@ T = TypeVar("T")
 def signature(request: HttpRequest, token: str) -> HttpResponse:
     try:
         asked = requests.look_up(token)
+        read_link_in(request, asked.link.language)
         forms = say_forms(request)
         made = answered(request, token, forms, requests.answer)
     except LinkClosed:
@@ -124,6 +126,7 @@ def signature_copy(request: HttpRequest, token: str) -> HttpResponseBase:
         made = requests.answered_with(token)
     except LinkClosed:
         raise Http404(_("There is no copy.")) from None
+    read_link_in(request, requests.language_of(token))
     address = request.build_absolute_uri(made.rig.get_absolute_url())
     made_copy = copy_of(made, address=address, paper=paper_of(request))
     response = pdf_named(f"{slugify(f'{made.rig} {made.name}')}.pdf", made_copy)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
@@ -41,7 +42,7 @@ def ask(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
             rig, seen = rig_of(request.production, rig_id), news.shown
     context = about(sign_off_status_of(rig)) | {
         # A fresh form: sent again, it asks for the state that is shown now.
-        "form": AskForm(initial={"revision": rig.head_number}, rig=rig),
+        "form": AskForm(initial=_initial(rig), rig=rig),
         "days": requests.DAYS,
         "seen": seen,
         "since_seen": since_revision(rig, seen),
@@ -49,8 +50,18 @@ def ask(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
     return render(request, "notes/signing/ask.html", context)
 
 
+def _initial(rig: Rig) -> dict[str, Any]:
+    """The state that is shown, and the language that the player speaks."""
+    return {"revision": rig.head_number, "language": rig.player.language}
+
+
 def _shown_once(
-    request: ProductionRequest, rig: Rig, revision: int, email: str = "", clip: Clip | None = None
+    request: ProductionRequest,
+    rig: Rig,
+    revision: int,
+    email: str = "",
+    clip: Clip | None = None,
+    language: str = "",
 ) -> HttpResponse:
     """Make the link and show it. No redirect: it cannot be shown on another page, because only its
     digest is stored."""
@@ -59,6 +70,7 @@ def _shown_once(
         revision=revision,
         by=request.user,
         clip=clip,
+        language=language,
         address=lambda token: request.build_absolute_uri(reverse("notes:signature", args=[token])),
     )
     context = {
@@ -67,7 +79,7 @@ def _shown_once(
         "email": email,
         "mailed": bool(email) and requests.mail(asked, email),
         "again_url": reverse("notes:ask_signature", args=[request.production.pk, rig.pk]),
-        "again": {"revision": revision, "clip": clip.pk if clip else ""},
+        "again": {"revision": revision, "clip": clip.pk if clip else "", "language": language},
         "active_nav": "rigs",
     }
     return render(request, "notes/signing/asked.html", context)

@@ -8,6 +8,7 @@ from typing import NamedTuple
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import QuerySet
+from django.utils import translation
 from django.utils.translation import gettext as _
 
 from core import links
@@ -30,11 +31,18 @@ class NewLink(NamedTuple):
 
 @transaction.atomic
 def ask(
-    *, rig: Rig, revision: int, by: User, address: Callable[[str], str], clip: Clip | None = None
+    *,
+    rig: Rig,
+    revision: int,
+    by: User,
+    address: Callable[[str], str],
+    clip: Clip | None = None,
+    language: str = "",
 ) -> NewLink:
     """Make the link for the rig's player; an earlier one that is still open is closed.
 
-    `address(token)` is the full address that opens it; `clip` is played there and signed along.
+    `address(token)` is the full address that opens it; `clip` is played there and signed along;
+    its page is in `language`, or in that of the browser.
     Raises MovedOn unless `revision` is the rig's newest, so that nobody asks for a signature under
     what they have not seen; ValidationError for a clip of another rig.
     """
@@ -48,6 +56,7 @@ def ask(
         purpose=SIGNATURE,
         made_by=by,
         days=DAYS,
+        language=language,
         details={"rig": str(locked.pk), "revision": revision, "player": str(locked.player_id)},
     )
     request = SignRequest.objects.create(
@@ -63,10 +72,13 @@ def ask(
 def mail(made: NewLink, email: str) -> bool:
     """Send the link to that address, which is not kept. False if that failed: the link works."""
     asked = made.request
-    subject = _("{made_by} asks you: is {rig} your sound?").format(
-        made_by=asked.link.made_by, rig=asked.rig
-    )
-    return mail_link(email, subject, "notes/mail/signature.txt", {"asked": asked, "url": made.url})
+    # Where the browser decides, nobody knows it yet: then it is what whoever asks reads.
+    with translation.override(asked.link.language or translation.get_language()):
+        subject = _("{made_by} asks you: is {rig} your sound?").format(
+            made_by=asked.link.made_by, rig=asked.rig
+        )
+        context = {"asked": asked, "url": made.url}
+        return mail_link(email, subject, "notes/mail/signature.txt", context)
 
 
 @transaction.atomic
@@ -117,6 +129,11 @@ def answered_with(token: str) -> SignOff:
     if last is None:
         raise links.LinkClosed
     return last
+
+
+def language_of(token: str) -> str:
+    """That in which the page of a used link is read. Raises LinkClosed."""
+    return links.look_up_used(token, SIGNATURE).language
 
 
 def _request_of(link: OneTimeLink) -> SignRequest:
