@@ -10,6 +10,7 @@ from django.contrib.admin.models import LogEntry
 from django.core.exceptions import ValidationError
 from django.core.files.storage import default_storage
 from django.db import connection, transaction
+from django.utils.translation import gettext as _
 from rest_framework.authtoken.models import Token
 
 from core.languages.choice import as_stored
@@ -86,7 +87,7 @@ def forget(
     names = names_of(subject)
     mention = mention_of(names)
     if mention.search(reason):
-        raise ValidationError({"reason": "Do not name the person here: the reason stays."})
+        raise ValidationError({"reason": _("Do not name the person here: the reason stays.")})
     removal = Removal.objects.create(
         production=production,
         person=subject.person,
@@ -121,7 +122,8 @@ def _texts(
     going = [row for row in own if words or row.kind == Kind.NAME]
     remove(going, removal)
     for row in going:
-        report.gone["names kept apart" if row.kind == Kind.NAME else "words kept apart"] += 1
+        what = _("names kept apart") if row.kind == Kind.NAME else _("words kept apart")
+        report.gone[what] += 1
     mention = mention_of(names)
     others = PersonalText.objects.filter(production=subject.production).order_by("pk")
     for row in others.iterator():
@@ -130,7 +132,7 @@ def _texts(
             continue
         if row.removal_id is None:
             take_out(row, left, removal)
-        report.gone["mentions in words kept apart"] += 1
+        report.gone[_("mentions in words kept apart")] += 1
 
 
 def _files(subject: Subject, removal: Removal, report: Report) -> None:
@@ -141,15 +143,18 @@ def _files(subject: Subject, removal: Removal, report: Report) -> None:
     going: dict[tuple[str, str], str] = {}
     for memo in memos:
         if _spoken_by(subject, memo):
-            going |= {("sounds", each): "voice memos" for each in (memo.sound.sha256, memo.preview)}
+            going |= {
+                ("sounds", each): _("files of voice memos")
+                for each in (memo.sound.sha256, memo.preview)
+            }
     if subject.person:
         for photo in photos.filter(added_by=subject.person):
             if not Photo.objects.filter(image=photo.image).exists():
                 pair = (photo.image.sha256, photo.image.thumb_sha256)
-                going |= {("photos", each): "photos of notes" for each in pair}
+                going |= {("photos", each): _("files of photos of notes") for each in pair}
     for (folder, sha256), what in going.items():
         RemovedFile.objects.create(production=production, sha256=sha256, removal=removal)
-        report.gone[f"files of {what}"] += 1
+        report.gone[what] += 1
         transaction.on_commit(partial(_delete, folder, sha256))
 
 

@@ -8,7 +8,9 @@ from typing import Any
 from axes.models import AccessAttempt, AccessFailureLog, AccessLog
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext, gettext_noop
 
+from core.languages.choice import as_stored
 from core.models import PersonalText, Player, Production, User
 from core.owner import Model, path_to_production, pointers
 from core.personal.opening import names_of
@@ -24,20 +26,26 @@ def held_of(person: User) -> Plain:
     productions = Production.objects.filter(
         Q(memberships__user=person) | Q(personal_texts__person=person)
     )
-    return {
-        "format": FORMAT,
-        "account": _account(person),
-        "log_ins": _log_ins(person),
-        "productions": [
-            _in_production(person, each) for each in productions.distinct().order_by("name", "pk")
-        ],
-    }
+    # For programs, too: its keys are the same in every language.
+    with as_stored():
+        return {
+            "format": FORMAT,
+            "account": _account(person),
+            "log_ins": _log_ins(person),
+            "productions": [
+                _in_production(person, each)
+                for each in productions.distinct().order_by("name", "pk")
+            ],
+        }
 
 
 def counted(held: Plain) -> list[tuple[str, list[tuple[str, int]]]]:
     """For the page: by production, of what how many rows there are."""
     return [
-        (each["production"]["name"], [(what, len(rows)) for what, rows in each["records"].items()])
+        (
+            each["production"]["name"],
+            [(gettext(what), len(rows)) for what, rows in each["records"].items()],
+        )
         for each in held["productions"]
     ]
 
@@ -68,7 +76,7 @@ def _in_production(person: User, production: Production) -> Plain:
             records[str(model._meta.verbose_name_plural)] = rows
     own = Q(person=person) | Q(player__in=keys)
     texts = PersonalText.objects.filter(own, production=production).order_by("pk")
-    records["names and words kept apart"] = [
+    records[gettext_noop("names and words kept apart")] = [
         {"kind": row.kind, "text": row.text, "commitment": row.commitment} for row in texts
     ]
     name = {"id": str(production.pk), "name": production.name}

@@ -14,6 +14,7 @@ from typing import Any
 
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext as _
 
 from core.append_only import is_append_only
 from core.models import GuestLink, OneTimeLink, PersonalText, Player, Production, Removal, User
@@ -88,7 +89,7 @@ def rename(subject: Subject, instead: str, done: Counter[str]) -> None:
     for model in changeable():
         for pointer, name in name_columns(model):
             rows = rows_in(model, subject.production).filter(**{pointer: subject.person})
-            done["names beside what they did"] += rows.order_by().update(**{name: instead})
+            done[_("names beside what they did")] += rows.order_by().update(**{name: instead})
 
 
 def empty_words(subject: Subject, instead: str, done: Counter[str]) -> None:
@@ -105,7 +106,8 @@ def empty_words(subject: Subject, instead: str, done: Counter[str]) -> None:
                 rows = rows.filter(said_by_player=None, said_by_name="")
             for column in columns:
                 count = rows.exclude(**{column: ""}).update(**{column: instead})
-                done[f"words of {model._meta.verbose_name_plural}"] += count
+                what = _("words of {records}").format(records=model._meta.verbose_name_plural)
+                done[what] += count
 
 
 def take_out_mentions(
@@ -123,7 +125,7 @@ def take_out_mentions(
                     changed[column.attname] = after
             if changed:
                 model._base_manager.filter(pk=row.pk).update(**changed)
-                done["mentions in what others wrote"] += 1
+                done[_("mentions in what others wrote")] += 1
 
 
 def without(value: Any, mention: re.Pattern[str]) -> Any:
