@@ -8,6 +8,7 @@ from functools import partial
 from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.http import content_disposition_header
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
@@ -213,5 +214,5 @@ def grid_file(
     kind = "text/csv; charset=utf-8" if format == "csv" else XLSX
     response = HttpResponse(data, content_type=kind)
     name = file_name(request, title, format)
-    response.headers["Content-Disposition"] = f'attachment; filename="{name}"'
+    response.headers["Content-Disposition"] = str(content_disposition_header(True, name))
     return response

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from django.http import HttpRequest, HttpResponse
+from django.utils.http import content_disposition_header
 from django.utils.text import slugify
 
 from core import clock
@@ -16,7 +17,13 @@ def paper_of(request: HttpRequest) -> Paper:
 
 
 def file_name(request: ProductionRequest, title: str, ending: str) -> str:
-    return f"{slugify(f'{request.production} {title}')}-{clock.now():%Y-%m-%d}.{ending}"
+    """Of letters that every system takes; a title or a name that has none of them is kept."""
+    words = filter(None, map(_slug, (str(request.production), title)))
+    return f"{'-'.join(words)}-{clock.now():%Y-%m-%d}.{ending}"
+
+
+def _slug(words: str) -> str:
+    return slugify(words) or slugify(words, allow_unicode=True)
 
 
 def pdf(request: ProductionRequest, data: bytes, title: str) -> HttpResponse:
@@ -26,5 +33,5 @@ def pdf(request: ProductionRequest, data: bytes, title: str) -> HttpResponse:
 def pdf_named(name: str, data: bytes) -> HttpResponse:
     response = HttpResponse(data, content_type="application/pdf")
     # Inline: on a phone the sheet opens at once, and can be stored or printed from there.
-    response.headers["Content-Disposition"] = f'inline; filename="{name}"'
+    response.headers["Content-Disposition"] = str(content_disposition_header(False, name))
     return response

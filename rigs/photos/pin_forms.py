@@ -172,7 +172,10 @@ def target_choices(rig: Rig, *, first: UUID | None = None) -> list[Any]:
     for control in in_order(Control.objects.live().filter(rig=rig)):
         controls[control.unit_id].append(control)
     groups = [
-        (unit.pk == first, (str(unit), [(str(unit.pk), f"{unit} as a whole"), *_options(own)]))
+        (
+            unit.pk == first,
+            (str(unit), [(str(unit.pk), _("{unit} as a whole").format(unit=unit)), *_options(own)]),
+        )
         for unit in in_order(Unit.objects.live().filter(rig=rig))
         for own in [controls[unit.pk]]
     ]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import re
 from typing import Any
+from urllib.parse import unquote
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -86,6 +87,14 @@ def test_lists_are_taken_away(
     response = tech.get(at(world, name, ending))
     assert response.content.startswith(start)
     assert f".{ending}" in response.headers["Content-Disposition"]
+
+
+def test_a_file_keeps_a_name_without_latin_letters(world: World, tech: Client) -> None:
+    world.production.name = "音の旅"
+    world.production.save()
+    response = tech.get(at(world, "input_list_file", "csv"))
+    named = unquote(response.headers["Content-Disposition"])
+    assert named.startswith("attachment; filename*=utf-8''音の旅-input-list-")
 
 
 def test_another_ending_is_not_there(world: World, tech: Client) -> None:
