@@ -27,10 +27,11 @@ A_YEAR = 60 * 60 * 24 * 365
 
 
 class Catalogue(NamedTuple):
-    """A script that scripts find their words by, and a digest of it."""
+    """A script that scripts find their words by, a digest of it, and whether it says anything."""
 
     script: bytes
     digest: str
+    is_empty: bool
 
 
 class _Made(JavaScriptCatalog):
@@ -42,30 +43,29 @@ class _Made(JavaScriptCatalog):
 
 
 @cache
-def catalogue(language: str) -> Catalogue | None:
-    """None where nothing is translated: then scripts speak English."""
+def catalogue(language: str) -> Catalogue:
+    """Empty where nothing is translated: then scripts speak English."""
     made = _Made()
     with translation.override(language):
         script = made.get(HttpRequest()).content
-    if made.is_empty:
-        return None
-    return Catalogue(script, hashlib.sha256(script).hexdigest()[:DIGITS])
+    return Catalogue(script, hashlib.sha256(script).hexdigest()[:DIGITS], made.is_empty)
 
 
 def address() -> str:
-    """Of the catalogue in the language that is read; empty where there is none."""
+    """Of the catalogue in the language that is read; nothing where that says nothing."""
     language = translation.get_language() or settings.LANGUAGE_CODE
     found = catalogue(language)
-    return reverse("core:words", args=[language, found.digest]) if found else ""
+    return "" if found.is_empty else reverse("core:words", args=[language, found.digest])
 
 
 @public  # the same for everybody
 @require_safe
 def words(request: HttpRequest, language: str, digest: str) -> HttpResponse:
-    known = language in dict(settings.LANGUAGES)
-    found = catalogue(language) if known else None
-    if found is None or found.digest != digest:
+    if language not in dict(settings.LANGUAGES):
         raise Http404("There is no such catalogue.")
+    found = catalogue(language)
     response = HttpResponse(found.script, content_type="text/javascript; charset=utf-8")
-    response.headers["Cache-Control"] = f"max-age={A_YEAR}, public, immutable"
+    # A page of another release than this one is better off with these words than with none.
+    lasts = f"max-age={A_YEAR}, public, immutable" if digest == found.digest else "no-cache"
+    response.headers["Cache-Control"] = lasts
     return response

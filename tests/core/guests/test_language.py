@@ -90,8 +90,8 @@ def test_the_mail_is_in_the_language_of_the_link_and_the_history_in_none_of_them
 ) -> None:
     said: list[str] = []
     monkeypatch.setattr(
-        "core.guests.links.mail_link",
-        lambda *_: said.append(translation.get_language() or "") or True,
+        "core.services.link_mails.render_to_string",
+        lambda *_: said.append(translation.get_language() or "") or "",
     )
     with translation.override("fr"):
         mail_share(link_to_rig(world, language="ja"), "hire@example.net")
