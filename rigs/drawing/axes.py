@@ -9,6 +9,9 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+
+from core.languages.words import number, signed
 from rigs.drawing.svg import Node, node, picture, text
 
 WIDTH, HEIGHT = 360.0, 270.0
@@ -120,7 +123,7 @@ class LevelAxes(Axes):
 
     @property
     def across_words(self) -> str:
-        return "dB in"
+        return _("dB in")
 
     def share(self, at: float) -> float:
         return (at - self.low) / (self.high - self.low)
@@ -218,8 +221,8 @@ def _legend(axes: Axes, curve: Curve, at: int) -> Node:
 
 
 def _short(hertz: float) -> str:
-    return f"{hertz / 1000:g}k" if hertz >= 1000 else f"{hertz:g}"
+    return f"{number(hertz / 1000)}k" if hertz >= 1000 else number(hertz)
 
 
 def _signed(level: float) -> str:
-    return f"{level:+g}".replace("-", "−") if level else "0"
+    return signed(level)

@@ -10,6 +10,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
+from django.utils.translation import gettext as _
+from django.utils.translation import pgettext
+
 from rigs.drawing.svg import Node, fit, group, node, picture, text, wrap
 from rigs.settings_of_controls import START_DEG, SWEEP_DEG, Style
 from rigs.wording.unit_views import ControlView, UnitView
@@ -29,19 +32,19 @@ def point(angle: float, radius: float) -> tuple[float, float]:
 
 def alternative(control: ControlView) -> str:
     """What the drawing says, in words: “Gain: 2:30 (was 1:00)”."""
-    text = f"{control.name}: {control.text or 'not set'}"
+    named = {"control": control.name, "setting": control.text or _("not set")}
     if not control.changed:
-        return text
-    return f"{text} ({earlier(control)})"
+        return _("{control}: {setting}").format(**named)
+    return _("{control}: {setting} ({earlier})").format(**named, earlier=earlier(control))
 
 
 def earlier(control: ControlView) -> str:
     """“was 1:00”, or “new”, of a control that changed; “was 1:00 when signed” where it changed
     since then."""
     if control.was is None:
-        return "new since it was signed" if control.since_signed else "new"
-    was = f"was {control.was_text or 'not set'}"
-    return f"{was} when signed" if control.since_signed else was
+        return _("new since it was signed") if control.since_signed else pgettext("control", "new")
+    words = _("was {setting} when signed") if control.since_signed else _("was {setting}")
+    return words.format(setting=control.was_text or _("not set"))
 
 
 def dial(control: ControlView, *, decoration: bool = False) -> str:
@@ -247,8 +250,8 @@ def row(unit: UnitView, *, per_row: int = 6) -> str:
         CELL * columns,
         max(ROW_HEIGHT * rows, 1.0),
         cells,
-        title=f"Controls of {unit.name}",
-        desc=alternatives or "It has no controls.",
+        title=_("Controls of {unit}").format(unit=unit.name),
+        desc=alternatives or _("It has no controls."),
         class_="drawing dial-row",
     )
     return drawn.render()
@@ -257,7 +260,7 @@ def row(unit: UnitView, *, per_row: int = 6) -> str:
 def _cell(control: ControlView, x: float, y: float) -> Node:
     name = text(fit(control.name, 14), CELL / 2, SIZE + 18, size=12, class_="dial-name")
     setting = text(
-        fit(control.text or "not set", 12),
+        fit(control.text or _("not set"), 12),
         CELL / 2,
         SIZE + 34,
         size=12,
@@ -278,5 +281,9 @@ def _cell(control: ControlView, x: float, y: float) -> Node:
 
 def _was(control: ControlView) -> Node:
     """The earlier setting in words: on paper there may be no colour, and there are no tooltips."""
-    note = "new" if control.was is None else f"was {control.was_text or 'not set'}"
+    note = (
+        pgettext("control", "new")
+        if control.was is None
+        else _("was {setting}").format(setting=control.was_text or _("not set"))
+    )
     return text(fit(note, 16), CELL / 2, SIZE + 46, size=11, font_style="italic", class_="dial-was")

@@ -8,6 +8,8 @@ from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 
 from django.utils.text import capfirst
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from rigs.changes.played import BYPASSED
 from rigs.checks.bench import NO_SOUND
@@ -84,7 +86,7 @@ def graph_of(view: RigView, bypassed: Collection[str] = ()) -> Graph:
     groups = [group for group in view.groups if any(group.id in e.chosen for e in view.inputs)]
     gathered = [Station(g.id, g.name, note=_count(g), is_group=True) for g in groups]
     others = {other for entry in view.inputs for other in entry.others}
-    beside = [Station(*o, note="another rig", is_other=True) for o in sorted(others)]
+    beside = [Station(*o, note=_("another rig"), is_other=True) for o in sorted(others)]
     known = {unit.id for unit in view.units}
     cables = [
         Cable(
@@ -125,7 +127,8 @@ def _unit(unit: UnitView, bypassed: Collection[str]) -> Station:
 
 
 def _count(group: GroupView) -> str:
-    return f"{len(group.units)} unit{'' if len(group.units) == 1 else 's'}"
+    n = len(group.units)
+    return ngettext("{n} unit", "{n} units", n).format(n=n)
 
 
 def _device(entry: InputView) -> str:
@@ -204,7 +207,7 @@ def _layers(graph: Graph) -> dict[str, int]:
     edges = directed(graph)
     into: dict[str, int] = {station.id: 0 for station in graph.stations}
     out: dict[str, list[str]] = defaultdict(list)
-    for upper, lower, _ in edges:
+    for upper, lower, _third in edges:
         into[lower] += 1
         out[upper].append(lower)
     roots = [station for station, count in into.items() if count == 0]
@@ -249,7 +252,9 @@ def _findings(graph: Graph, gear: dict[str, Gear]) -> list[str]:
     in_circle = {part for knot in circles(ways) for part in knot}
     ends = {(c.source, c.target) for c in graph.cables if c.id in in_circle}
     sentences = [
-        f"The path runs in a loop: {' → '.join([*(names[s] for s in loop), names[loop[0]]])}."
+        _("The path runs in a loop: {path}.").format(
+            path=" → ".join([*(names[s] for s in loop), names[loop[0]]])
+        )
         for loop in graph.loops
         if ends.issuperset(zip(loop, [*loop[1:], loop[0]], strict=True))
     ]
@@ -260,20 +265,32 @@ def _findings(graph: Graph, gear: dict[str, Gear]) -> list[str]:
     for station in graph.stations:
         if station.is_input:
             if station.id not in fed:
-                sentences.append(f"Nobody has said what {station.name} takes its sound from.")
+                sentences.append(
+                    _("Nobody has said what {station} takes its sound from.").format(
+                        station=station.name
+                    )
+                )
         elif station.is_group:
             if station.id not in fed:
-                sentences.append(f"Nobody has said which units belong to {station.name}.")
+                sentences.append(
+                    _("Nobody has said which units belong to {station}.").format(
+                        station=station.name
+                    )
+                )
         elif station.id in feeds or not _asks_for_more(station, gear, graph, fed):
             continue
         elif station.id in fed:
             sentences.append(
-                f"The path ends at {station.name}: nothing goes on, no input takes it up."
+                _("The path ends at {station}: nothing goes on, no input takes it up.").format(
+                    station=station.name
+                )
             )
         elif not gear[station.id].acoustic:
-            sentences.append(f"{station.name} is not connected to anything.")
+            sentences.append(
+                _("{station} is not connected to anything.").format(station=station.name)
+            )
         else:
-            sentences.append(f"No input takes up {station.name}.")
+            sentences.append(_("No input takes up {station}.").format(station=station.name))
     return sentences
 
 
@@ -329,11 +346,23 @@ def described(graph: Graph) -> list[str]:
     return (
         [_sentence(c, names, notes) for c in graph.cables if c.target not in gathered]
         + [_group_sentence(group, graph) for group in groups]
-        + [f"Input {name} takes up all of this rig." for name in graph.elsewhere]
-        + [f"{each.name} is {each.note}." for each in graph.stations if each.is_bypassed]
-        + [f"{names[left]} and {names[right]} are a stereo pair." for left, right in graph.pairs]
         + [
-            f"{names[unit]} has an effects loop: what leaves its send comes back into its return."
+            _("Input {input} takes up all of this rig.").format(input=name)
+            for name in graph.elsewhere
+        ]
+        + [
+            _("{station} is {state}.").format(station=each.name, state=each.note)
+            for each in graph.stations
+            if each.is_bypassed
+        ]
+        + [
+            _("{left} and {right} are a stereo pair.").format(left=names[left], right=names[right])
+            for left, right in graph.pairs
+        ]
+        + [
+            _(
+                "{unit} has an effects loop: what leaves its send comes back into its return."
+            ).format(unit=names[unit])
             for unit in effects_loops(_ways(graph))
         ]
     )
@@ -342,14 +371,19 @@ def described(graph: Graph) -> list[str]:
 def _sentence(cable: Cable, names: dict[str, str], notes: dict[str, str]) -> str:
     start, end = names[cable.source], names[cable.target]
     if cable.is_pickup:
-        by = f" with {notes[cable.target]}" if notes[cable.target] else ""
-        return f"{start} is taken up by input {end}{by}."
+        words = (
+            _("{start} is taken up by input {end} with {device}.")
+            if notes[cable.target]
+            else _("{start} is taken up by input {end}.")
+        )
+        return words.format(start=start, end=end, device=notes[cable.target])
     return f"{start} → {end}{f': {cable.name}' if cable.name else ''}."
 
 
 def _group_sentence(group: Station, graph: Graph) -> str:
     units = [cable.source for cable in graph.cables if cable.target == group.id]
-    return f"{capfirst(group.name)} is {in_words(units, graph.names) or 'no unit yet'}."
+    words = _("{group} is {units}.") if units else _("{group} is no unit yet.")
+    return words.format(group=capfirst(group.name), units=in_words(units, graph.names))
 
 
 def ordered(layers: dict[str, int], members: Iterable[str]) -> list[list[str]]:

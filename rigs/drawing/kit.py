@@ -13,6 +13,10 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Protocol
 
+from django.utils.translation import gettext as _
+from django.utils.translation import pgettext
+
+from core.languages.words import all_of
 from core.units import METRES_PER, Length
 from rigs.checks.pairs import SIDES, pairs
 from rigs.checks.points import point
@@ -115,10 +119,14 @@ class Mic:
         return f"{self._right(both=False)}, {self._front(both=False)}"
 
     def _right(self, *, both: bool) -> str:
-        return signed_length(self.right_length, "right", "left", both=both)
+        return signed_length(
+            self.right_length, pgettext("side", "right"), pgettext("side", "left"), both=both
+        )
 
     def _front(self, *, both: bool) -> str:
-        return signed_length(self.front_length, "in front", "behind", both=both)
+        return signed_length(
+            self.front_length, pgettext("side", "in front"), pgettext("side", "behind"), both=both
+        )
 
     @property
     def short_plan(self) -> str:
@@ -141,10 +149,10 @@ class Mic:
         # A straight line is never shorter than its plan; a micrometre is left for rounding.
         if self.tape is None or self.tape >= self.plan - 1e-6:
             return ""
-        return (
-            f"{self.entry.label}: the tape straight to it ({self.tape_text}) is shorter than its "
-            f"distance in plan ({self.plan_text}). One of them was misread."
-        )
+        return _(
+            "{input}: the tape straight to it ({tape}) is shorter than its distance in plan "
+            "({plan}). One of them was misread."
+        ).format(input=self.entry.label, tape=self.tape_text, plan=self.plan_text)
 
 
 @dataclass(frozen=True, slots=True)
@@ -242,20 +250,27 @@ def _pairs(
     """Overheads are set equally far from the snare (common practice): both distances, side by
     side. Tapes that run straight are compared with each other, else distances in plan."""
     for left, right in pairs(heard, SIDES):
-        both = f"{left.name} and {right.name}"
+        both = all_of((left.name, right.name))
         straight = tapes.get(left.id), tapes.get(right.id)
         if straight[0] is not None and straight[1] is not None:
             distance = _difference_text(abs(straight[0] - straight[1]), left.distance_unit)
-            yield (
-                f"{both}: {left.distance_text} and {right.distance_text} straight from the snare’s "
-                f"centre, {distance}."
+            yield _(
+                "{both}: {left} and {right} straight from the snare’s centre, {difference}."
+            ).format(
+                both=both,
+                left=left.distance_text,
+                right=right.distance_text,
+                difference=distance,
             )
         elif left.id in placed and right.id in placed:
             a, b = placed[left.id], placed[right.id]
             distance = _difference_text(abs(a.plan - b.plan), a.unit)
-            places = f"{a.plan_text} and {b.plan_text} from the snare’s centre in plan"
-            yield f"{both}: {places}, {distance}."
+            yield _(
+                "{both}: {left} and {right} from the snare’s centre in plan, {difference}."
+            ).format(both=both, left=a.plan_text, right=b.plan_text, difference=distance)
 
 
 def _difference_text(metres: float, unit: str) -> str:
-    return f"{length_text(worked_out(metres, unit))} apart" if metres > 1e-6 else "no difference"
+    if metres <= 1e-6:
+        return _("no difference")
+    return _("{length} apart").format(length=length_text(worked_out(metres, unit)))

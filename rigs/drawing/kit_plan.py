@@ -6,6 +6,10 @@ import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
+from django.utils.translation import gettext as _
+
+from core.languages.words import number
+from rigs.checks.figures import listed
 from rigs.drawing.kit import Drum, Kit, Mic
 from rigs.drawing.labels import free_box
 from rigs.drawing.layout import Box
@@ -114,7 +118,7 @@ def _below(sheet: Sheet, words: str, width: float, x: float, y: float, class_: s
     return Label(words, box, x, y, class_)
 
 
-def kit_plan(kit: Kit, *, name: str = "the kit", decoration: bool = False) -> str:
+def kit_plan(kit: Kit, *, name: str = "", decoration: bool = False) -> str:
     """The plan as one picture; empty where nothing was measured.
 
     `decoration` where a table beside it says the same.
@@ -135,7 +139,7 @@ def kit_plan(kit: Kit, *, name: str = "the kit", decoration: bool = False) -> st
         WIDTH,
         TOP + sheet.height + BOTTOM,
         drawn,
-        title=f"Plan of {name} from above",
+        title=_("Plan of {kit} from above").format(kit=name or _("the kit")),
         desc=" ".join(described(kit)),
         class_="drawing kit-plan",
         decoration=decoration,
@@ -144,23 +148,35 @@ def kit_plan(kit: Kit, *, name: str = "the kit", decoration: bool = False) -> st
 
 def described(kit: Kit) -> list[str]:
     """The plan in sentences."""
-    sentences = [
-        f"{mic.entry.label} ({mic.key}): {mic.right_text}, {mic.front_text} of the snare’s centre, "
-        f"{mic.plan_text} in plan{f', {mic.tape_text} straight' if mic.tape_text else ''}."
-        for mic in kit.mics
-    ]
+    sentences = [_place(mic) for mic in kit.mics]
     if kit.lacking:
-        sentences.append(f"Not measured: {', '.join(kit.lacking)}.")
+        sentences.append(_("Not measured: {names}.").format(names=listed(kit.lacking)))
     return [*sentences, *kit.pairs, *kit.problems]
 
 
+def _place(mic: Mic) -> str:
+    words = (
+        _("{mic} ({key}): {right}, {front} of the snare’s centre, {plan} in plan, {tape} straight.")
+        if mic.tape_text
+        else _("{mic} ({key}): {right}, {front} of the snare’s centre, {plan} in plan.")
+    )
+    return words.format(
+        mic=mic.entry.label,
+        key=mic.key,
+        right=mic.right_text,
+        front=mic.front_text,
+        plan=mic.plan_text,
+        tape=mic.tape_text,
+    )
+
+
 def _frame(sheet: Sheet) -> Iterator[Node]:
-    yield text("to the audience ↑", WIDTH / 2, 13, size=SIZE, class_="kit-way")
+    yield text(_("to the audience ↑"), WIDTH / 2, 13, size=SIZE, class_="kit-way")
     # The drummer faces the audience: their left is stage left, on the left of this sheet.
-    yield text("← stage left", 4, 13, size=SIZE, text_anchor="start", class_="kit-way")
-    yield text("stage right →", WIDTH - 4, 13, size=SIZE, text_anchor="end", class_="kit-way")
+    yield text(_("← stage left"), 4, 13, size=SIZE, text_anchor="start", class_="kit-way")
+    yield text(_("stage right →"), WIDTH - 4, 13, size=SIZE, text_anchor="end", class_="kit-way")
     base = TOP + sheet.height
-    yield text("drummer’s side", WIDTH / 2, base + 12, size=SIZE, class_="kit-way")
+    yield text(_("drummer’s side"), WIDTH / 2, base + 12, size=SIZE, class_="kit-way")
 
 
 def _ring_step(sheet: Sheet) -> float:
@@ -196,9 +212,9 @@ def _rings(sheet: Sheet, kit: Kit) -> Iterator[Node]:
         stroke_width=1.25,
         class_="placement-scale",
     )
-    words = f"{step * 100:g} cm" if step < 1 else f"{step:g} m"
+    words = f"{step * 100:g} cm" if step < 1 else f"{number(step)} m"
     yield text(
-        f"{words}, as are the rings",
+        _("{length}, as are the rings").format(length=words),
         start - 6,
         base + 4,
         size=SIZE,
@@ -210,7 +226,7 @@ def _rings(sheet: Sheet, kit: Kit) -> Iterator[Node]:
 def _drum(drum: Drum, sheet: Sheet) -> Node:
     name = drum.unit.name
     return group(
-        node("title", name if drum.size else f"{name}: its size is not stated"),
+        node("title", name if drum.size else _("{drum}: its size is not stated").format(drum=name)),
         _outline(drum, sheet),
     )
 
@@ -249,7 +265,12 @@ def _snare_centre(sheet: Sheet) -> Iterable[Node]:
 def _mic(mic: Mic, sheet: Sheet) -> Node:
     x, y = sheet.at(mic.right, mic.front)
     return group(
-        node("title", f"{mic.entry.label}, {mic.plan_text} from the snare’s centre in plan"),
+        node(
+            "title",
+            _("{mic}, {plan} from the snare’s centre in plan").format(
+                mic=mic.entry.label, plan=mic.plan_text
+            ),
+        ),
         node("circle", cx=x, cy=y, r=POINT, fill="currentColor", class_="kit-mic"),
     )
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
 
+from django.utils.translation import gettext as _
+
 from rigs.drawing.graph import Graph, Station, described, graph_of
 from rigs.drawing.layout import HEIGHT, LINE, MARGIN, Box, DrawnCable, Layout, lay_out
 from rigs.drawing.rows import WIDTH
@@ -43,7 +45,7 @@ def signal_path(
         layout.width,
         layout.height,
         drawn,
-        title=f"Signal path of {view.name}",
+        title=_("Signal path of {rig}").format(rig=view.name),
         desc=" ".join(described(graph)),
         class_="drawing path",
         decoration=decoration,
@@ -177,7 +179,12 @@ def _pair_marks(graph: Graph, layout: Layout) -> Iterator[Node]:
         a, b = layout.boxes[left], layout.boxes[right]
         if a.y == b.y and a.x < b.x < a.x + 2 * WIDTH:
             yield group(
-                node("title", f"Stereo pair: {graph.names[left]}, {graph.names[right]}"),
+                node(
+                    "title",
+                    _("Stereo pair: {left}, {right}").format(
+                        left=graph.names[left], right=graph.names[right]
+                    ),
+                ),
                 node(
                     "rect",
                     x=a.x - MARGIN / 2,

@@ -10,6 +10,8 @@ from collections.abc import Iterable
 from decimal import Decimal
 from typing import NamedTuple
 
+from django.utils.translation import gettext as _
+
 from core.units import plain
 from rigs.drawing.pin_places import HEAD, NARROW, RISE, PinSpot, places, usual
 from rigs.drawing.svg import Attribute, Node, node
@@ -54,7 +56,7 @@ def layer(
         overflow="visible",
         focusable="false",
         role="group",
-        aria_label="Pins",
+        aria_label=_("Pins"),
     ).render()
 
 
@@ -63,7 +65,7 @@ def _foot(x: Decimal, y: Decimal, place: PinSpot) -> Node:
 
 
 def _link(pin: PinView, place: PinSpot, prefix: str) -> Node:
-    name = f"Pin {pin.number}: {pin.legend}"
+    name = _("Pin {number}: {legend}").format(number=pin.number, legend=pin.legend)
     mark = _at(pin.x, pin.y, *_disc(pin.number, pin.y, place), class_="pin")
     return node("a", mark, href=f"#{prefix}pin-{pin.number}", class_="pin-link", aria_label=name)
 

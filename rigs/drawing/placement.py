@@ -12,6 +12,9 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from django.utils.translation import gettext as _
+
+from core.languages.words import inside, number
 from rigs.drawing.svg import Node, fit, group, node, picture, text
 from rigs.wording.views import InputView
 
@@ -51,8 +54,10 @@ def placed(entry: InputView) -> Placement:
             up,
             right,
             angle,
-            "Height and offset together are more than the distance. All three are measured from "
-            "the same point, so height is not that above the floor.",
+            _(
+                "Height and offset together are more than the distance. All three are measured "
+                "from the same point, so height is not that above the floor."
+            ),
         )
     return Placement(math.sqrt(max(0.0, distance**2 - beside**2)), up, right, angle)
 
@@ -60,17 +65,17 @@ def placed(entry: InputView) -> Placement:
 def measured(entry: InputView) -> list[tuple[str, str]]:
     """What the sketch shows, as label and text; what was not measured says so."""
     return [
-        ("Measured from", entry.reference_point or "not said"),
-        ("Aimed at", entry.aimed_at or "not said"),
-        ("Distance", entry.distance_text or "not measured"),
-        ("Angle off axis", entry.angle_text or "not measured"),
-        ("Height", entry.height_text or "not measured"),
-        ("Sideways offset", entry.offset_text or "not measured"),
+        (_("Measured from"), entry.reference_point or _("not said")),
+        (_("Aimed at"), entry.aimed_at or _("not said")),
+        (_("Distance"), entry.distance_text or _("not measured")),
+        (_("Angle off axis"), entry.angle_text or _("not measured")),
+        (_("Height"), entry.height_text or _("not measured")),
+        (_("Sideways offset"), entry.offset_text or _("not measured")),
     ]
 
 
 def alternative(entry: InputView) -> str:
-    described = "; ".join(f"{label.lower()} {words}" for label, words in measured(entry))
+    described = "; ".join(f"{inside(label)} {words}" for label, words in measured(entry))
     problem = placed(entry).problem
     return f"{described}.{f' {problem}' if problem else ''}"
 
@@ -101,7 +106,7 @@ def _sketch(entry: InputView, width: float, panels: list[Node], decoration: bool
         width,
         PANEL_HEIGHT,
         panels,
-        title=f"Placement of {entry.label}",
+        title=_("Placement of {input}").format(input=entry.label),
         desc=alternative(entry),
         class_="drawing placement",
         decoration=decoration,
@@ -126,7 +131,7 @@ def _panel(entry: InputView, *, from_above: bool) -> Node:
     y = MIDDLE + (1.0 if from_above else -1.0) * (aside or 0.0) * scale
     x = SOURCE_X + (place.out * scale if place.out is not None else ROOM_X * 0.6)
     turn = (place.angle or 0.0) if from_above else 0.0
-    heading = "From above" if from_above else "From the side"
+    heading = _("From above") if from_above else _("From the side")
     return group(
         text(heading, PANEL_WIDTH / 2, 15, size=12, font_weight="bold", class_="placement-title"),
         *_source(),
@@ -158,16 +163,16 @@ def _source() -> Iterable[Node]:
 def _words(entry: InputView, from_above: bool) -> Iterable[Node]:
     """What was measured, below the drawing, where nothing can lie across it."""
     rows = [
-        ("from", entry.reference_point or "a point not said"),
-        ("distance", entry.distance_text),
+        (_("from"), entry.reference_point or _("a point not said")),
+        (_("distance"), entry.distance_text),
     ]
     if from_above:
-        rows += [("offset", entry.offset_text), ("angle", entry.angle_text)]
+        rows += [(_("offset"), entry.offset_text), (_("angle"), entry.angle_text)]
     else:
-        rows.append(("height", entry.height_text))
+        rows.append((_("height"), entry.height_text))
     for n, (name, words) in enumerate(rows):
         yield text(
-            fit(f"{name} {words or 'not measured'}", 32),
+            fit(f"{name} {words or _('not measured')}", 32),
             8,
             FIRST_LINE + LINE * n,
             size=11.5,
@@ -271,5 +276,5 @@ def _scale_bar(scale: float) -> Iterable[Node]:
         stroke_width=1.25,
         class_="placement-scale",
     )
-    words = f"{length * 1000:g} mm" if length < 1 else f"{length:g} m"
+    words = f"{length * 1000:g} mm" if length < 1 else f"{number(length)} m"
     yield text(words, start - 6, y + 4, size=11, text_anchor="end", class_="placement-measure")

@@ -6,6 +6,8 @@ from collections.abc import Callable, Iterable, Sequence
 from functools import singledispatch
 
 import numpy as np
+from django.utils.translation import gettext as _
+from django.utils.translation import pgettext
 
 from rigs.checks.figures import Figure, decibels, hertz
 from rigs.checks.pictures import CombPicture, FilterPicture, PickupPicture, Picture
@@ -37,22 +39,32 @@ def _filter(picture: FilterPicture) -> str:
     grid = _frequencies(20)
     axes = Axes(20, 20e3, -24, 6, curves=len(_SLOPES))
     curves = [
-        Curve(f"{slope} dB/octave", grid, _through(picture, grid, slope)) for slope in _SLOPES
+        Curve(_("{slope} dB/octave").format(slope=slope), grid, _through(picture, grid, slope))
+        for slope in _SLOPES
     ]
     (low, low_hz), (high, high_hz) = picture.low_note, picture.high_note
     behind = [
         axes.band(low_hz, high_hz),
-        axes.mark(low_hz, f"lowest {low}"),
-        axes.mark(high_hz, f"highest {high}", row=1),
+        axes.mark(low_hz, _("lowest {note}").format(note=low)),
+        axes.mark(high_hz, _("highest {note}").format(note=high), row=1),
     ]
     corners = [(low, low_hz), (high, high_hz)]
     desc = "; ".join(
         f"{name} ({hertz('', hz).shown}): "
-        + ", ".join(f"{_db(_through(picture, [hz], s)[0])} at {s} dB/octave" for s in _SLOPES)
+        + ", ".join(
+            _("{level} at {slope} dB/octave").format(
+                level=_db(_through(picture, [hz], s)[0]), slope=s
+            )
+            for s in _SLOPES
+        )
         for name, hz in corners
     )
     return plot(
-        axes, curves, title="The filter against the range of notes", desc=desc + ".", behind=behind
+        axes,
+        curves,
+        title=_("The filter against the range of notes"),
+        desc=desc + ".",
+        behind=behind,
     )
 
 
@@ -71,17 +83,21 @@ def _comb(picture: CombPicture) -> str:
     grid = _with_turning_points(picture)
     levels = _comb_levels(picture, grid)
     notches = _teeth(combs.nulls, picture)[:3]
-    words = "both, polarity opposed" if picture.inverted else "both together"
-    notched = ", ".join(hertz("", float(notch)).shown for notch in notches) or "none below 20 kHz"
-    desc = (
-        f"Against the louder path alone. First notches: {notched}. {_described(SHOWN_HZ, picture)}"
+    words = _("both, polarity opposed") if picture.inverted else _("both together")
+    notched = ", ".join(hertz("", float(notch)).shown for notch in notches) or _(
+        "none below 20 kHz"
+    )
+    desc = _("Against the louder path alone. First notches: {notches}. {levels}").format(
+        notches=notched, levels=_described(SHOWN_HZ, picture)
     )
     return plot(
         Axes(20, 20e3, -24, 6),
         [Curve(words, grid, levels)],
-        title=f"Two paths {Figure('', picture.delay * 1000, 'ms').shown} apart, added",
+        title=_("Two paths {delay} apart, added").format(
+            delay=Figure("", picture.delay * 1000, "ms").shown
+        ),
         desc=desc,
-        level_words="dB against the louder path alone",
+        level_words=_("dB against the louder path alone"),
     )
 
 
@@ -118,21 +134,26 @@ def _described(at: Sequence[float], picture: CombPicture) -> str:
 def _pickup(picture: PickupPicture) -> str:
     grid = _frequencies(50)
     curves = [
-        Curve("as it is", grid, _over_the_low_end(picture.now, grid)),
+        Curve(pgettext("of a pickup", "as it is"), grid, _over_the_low_end(picture.now, grid)),
         Curve(picture.reference_words, grid, _over_the_low_end(picture.reference, grid)),
     ]
     now = _over_the_low_end(picture.now, SHOWN_HZ)
     reference = _over_the_low_end(picture.reference, SHOWN_HZ)
     desc = "; ".join(
-        f"{hertz('', hz).shown}: {_db(a)} as it is, {_db(b)} with {picture.reference_words}"
+        _("{frequency}: {now} as it is, {then} with {reference}").format(
+            frequency=hertz("", hz).shown,
+            now=_db(a),
+            then=_db(b),
+            reference=picture.reference_words,
+        )
         for hz, a, b in zip(SHOWN_HZ, now, reference, strict=True)
     )
     return plot(
         Axes(50, 20e3, -18, 18, curves=2),
         curves,
-        title="The pickup with its cable and input",
+        title=_("The pickup with its cable and input"),
         desc=desc + ".",
-        level_words="dB against the low end",
+        level_words=_("dB against the low end"),
     )
 
 
@@ -144,4 +165,4 @@ def _over_the_low_end(circuit: pickups.PickupCircuit, at: Sequence[float]) -> li
 
 def _db(level: float) -> str:
     # Exactly in a notch of equal paths nothing is left.
-    return "nothing" if level == -np.inf else decibels("", level).shown
+    return pgettext("level", "nothing") if level == -np.inf else decibels("", level).shown

@@ -7,6 +7,7 @@ from uuid import UUID
 
 from django.core.exceptions import ValidationError as ImpossibleValues
 from django.http import Http404
+from django.utils.translation import gettext as _
 from drf_spectacular.utils import extend_schema, extend_schema_field
 from rest_framework import serializers, status
 from rest_framework.parsers import JSONParser, MultiPartParser
@@ -105,7 +106,7 @@ class RigPanels(ProductionView):
     def find_production(self) -> UUID:
         rig = Rig.objects.filter(pk=self.kwargs["rig"]).first()
         if rig is None:
-            raise Http404("No such rig.")
+            raise Http404(_("No such rig."))
         self.rig = rig
         return self.rig.production_id
 
@@ -164,7 +165,7 @@ class OfPhoto(ProductionView):
         photos = Photo.objects.live().select_related("rig__production", "image")
         photo = photos.filter(pk=self.kwargs["photo"]).first()
         if photo is None:
-            raise Http404("No such photo.")
+            raise Http404(_("No such photo."))
         self.photo = photo
         return photo.rig.production_id  # type: ignore[no-any-return]
 
@@ -207,13 +208,13 @@ class PanelChecks(OfPhoto):
         request={"multipart/form-data": NewPanelCheckSerializer},
         responses={201: PanelCheckSerializer, 400: ErrorSerializer, 422: ErrorSerializer},
     )
-    def post(self, request: Request, **_: Any) -> Response:
+    def post(self, request: Request, **_args: Any) -> Response:
         """The page's own form checks and reads it."""
         sent = NewPanelCheckSerializer(data=request.data)
         sent.is_valid(raise_exception=True)
         marks = circled(self.photo)
         if not marks:
-            raise ImpossibleValues({"photo": ["No knob is circled on it yet."]})
+            raise ImpossibleValues({"photo": [_("No knob is circled on it yet.")]})
         reference = Reference(self.photo, marks)
         files = {name_of(reference): sent.validated_data["photo"]}
         form = CheckForm({}, files, references=[reference])
@@ -234,7 +235,7 @@ class OnePanelCheck(ProductionView):
         checks = PanelCheck.objects.select_related("reference__rig", "before", "image", "show")
         check = checks.filter(pk=self.kwargs["check"]).first()
         if check is None:
-            raise Http404("No such check.")
+            raise Http404(_("No such check."))
         self.check = check
         return check.reference.rig.production_id
 
@@ -277,12 +278,12 @@ class PanelTurnBacks(OnePanelCheck):
         request=PanelTurnBackSerializer,
         responses={200: PanelCheckSerializer, 422: ErrorSerializer},
     )
-    def post(self, request: Request, **_: Any) -> Response:
+    def post(self, request: Request, **_args: Any) -> Response:
         sent = PanelTurnBackSerializer(data=request.data)
         sent.is_valid(raise_exception=True)
         controls = Control.objects.live().filter(rig=self.check.reference.rig_id)
         control = controls.filter(pk=sent.validated_data["control"]).first()
         if control is None:
-            raise ImpossibleValues({"control": ["There is no such control in the rig."]})
+            raise ImpossibleValues({"control": [_("There is no such control in the rig.")]})
         ask_to_turn_back(self.check, control, by=request.user)  # type: ignore[arg-type]
         return Response(self.get_serializer(self.check).data)

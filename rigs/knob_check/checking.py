@@ -9,7 +9,9 @@ from uuid import UUID
 
 from django.conf import settings
 from django.db import transaction
+from django.utils.translation import gettext as _
 
+from core.languages.marked import gettext_noop
 from core.models import Show, User
 from core.uploads import apart
 from rigs.knob_check.doubt import Reason
@@ -23,7 +25,7 @@ from rigs.photos.prepare import Prepared
 from rigs.photos.storage import open_file, store
 from rigs.settings_of_controls import SWEEP_DEG, positions_of
 
-NO_NAMES = "its positions on the first photo have no names"
+NO_NAMES = gettext_noop("its positions on the first photo have no names")
 # A fader's way counts as the sweep of a dial, so that one rule tells how far off it is.
 WAY_DEG = SWEEP_DEG
 
@@ -37,7 +39,7 @@ def compare(reference: Reference, picture: Prepared) -> dict[str, Any]:
     nothing. Raises CannotCheck, StoredFileUnreadable."""
     image = reference.photo.image
     marks = Marks.of(reference.marks, image.height / image.width)
-    file, _ = open_file(image)
+    file, _kind = open_file(image)
     with file:
         before = file.read()
     try:
@@ -55,9 +57,9 @@ def compare(reference: Reference, picture: Prepared) -> dict[str, Any]:
             seconds=settings.KNOB_CHECK_SECONDS,
         )
     except apart.TookTooLong:
-        raise CannotCheck("This took too long. Try a photo of the panel alone.") from None
+        raise CannotCheck(_("This took too long. Try a photo of the panel alone.")) from None
     except (apart.Died, UnreadablePicture):
-        raise CannotCheck("The picture could not be read. Take it again.") from None
+        raise CannotCheck(_("The picture could not be read. Take it again.")) from None
     told = [
         *(_turned(reading) for reading in checked.panel.turns),
         *(_moved(reading) for reading in checked.panel.slots),
@@ -69,8 +71,10 @@ def compare(reference: Reference, picture: Prepared) -> dict[str, Any]:
     other_panel = told and all(each["reason"] == Reason.OTHER_PANEL for each in told)
     if other_panel or not checked.plane:
         raise CannotCheck(
-            f"This is not the panel of “{reference.photo}”, or it cannot be laid over it: take it "
-            "nearer, from the front, in even light."
+            _(
+                "This is not the panel of “{photo}”, or it cannot be laid over it: take it nearer, "
+                "from the front, in even light."
+            ).format(photo=reference.photo)
         )
     every = (*marks.knobs, *marks.faders, *marks.switches)
     return {
@@ -167,7 +171,7 @@ def keep(
         *("before_id", "show", "by", "by_name", "readings", "plane"),
         *("at", "page_at", "arrived_at", "device_said"),
     )
-    check, _ = PanelCheck.objects.get_or_create(
+    check, _created = PanelCheck.objects.get_or_create(
         reference=photo, image=image, defaults={name: getattr(fresh, name) for name in columns}
     )
     return check

@@ -9,7 +9,10 @@ from uuid import uuid4
 
 from django import forms
 from django.http import QueryDict
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
+from core.languages.words import told
 from rigs.changes.edits import Add, Edit, Set
 from rigs.dial_scales import DIALS
 from rigs.editing.guarded import GuardedForm, Key
@@ -37,8 +40,8 @@ LEVER = {"spots": "spots", "setting": "cap_setting"}
 WORDS = frozenset({"spots", "setting", "from", "to"})
 SWITCHES = frozenset({Style.SWITCH, Style.CHOICE})
 ENDS = {
-    "from": ("low end points at", "7:00"),
-    "to": ("high end points at", "5:00"),
+    "from": (gettext_lazy("low end points at"), "7:00"),
+    "to": (gettext_lazy("high end points at"), "5:00"),
 }
 EMPTY = {
     "cap_radius": None,
@@ -112,7 +115,7 @@ class CirclesForm(GuardedForm):
         has_mark = any(known.get(name) for name in ("cap_radius", "slot_x", "spots"))
         if not control.setting:
             self.fields[f"document-{control.pk}"] = forms.BooleanField(
-                label="Document it so", required=False
+                label=_("Document it so"), required=False
             )
         for name, column in _columns(control).items():
             key = f"{name}-{control.pk}"
@@ -145,7 +148,7 @@ class CirclesForm(GuardedForm):
         try:
             self.cleaned_data[f"spots-{control.pk}"] = write_spots(read_spots(text))
         except ValueError as error:
-            self.add_error(f"spots-{control.pk}", str(error))
+            self.add_error(f"spots-{control.pk}", told(error.args[0]))
             return
         self._check_setting(control, marked=bool(text))
 
@@ -157,14 +160,14 @@ class CirclesForm(GuardedForm):
         marked = bool(radius) or endx is not None or endy is not None
         if marked and (x is None or y is None):
             self.add_error(
-                f"x-{control.pk}", "Say where its middle is, or the low end of its slot."
+                f"x-{control.pk}", _("Say where its middle is, or the low end of its slot.")
             )
         if (endx is None) != (endy is None):
-            self.add_error(f"endx-{control.pk}", "The far end of a slot needs both numbers.")
+            self.add_error(f"endx-{control.pk}", _("The far end of a slot needs both numbers."))
         if radius and endx is not None:
-            self.add_error(f"endx-{control.pk}", "It is a knob or a fader, not both.")
+            self.add_error(f"endx-{control.pk}", _("It is a knob or a fader, not both."))
         if inner and not radius:
-            self.add_error(f"inner-{control.pk}", "Without a circle, this says nothing.")
+            self.add_error(f"inner-{control.pk}", _("Without a circle, this says nothing."))
         self._check_travel(control, turns=bool(radius))
         self._check_setting(control, marked=marked)
 
@@ -284,16 +287,16 @@ def _typed_number(value: Any) -> Decimal | None:
 
 def _field(name: str) -> forms.Field:
     labels = {
-        "x": "middle, from the left, %",
-        "y": "from the top, %",
-        "radius": "radius, % of the width",
-        "inner": "part of it under another cap, %",
-        "endx": "fader: far end, from the left, %",
-        "endy": "fader: far end, from the top, %",
+        "x": _("middle, from the left, %"),
+        "y": _("from the top, %"),
+        "radius": _("radius, % of the width"),
+        "inner": _("part of it under another cap, %"),
+        "endx": _("fader: far end, from the left, %"),
+        "endy": _("fader: far end, from the top, %"),
     }
     if name == "spots":
         return forms.CharField(
-            label="its positions in order: % from the left and from the top; the next",
+            label=_("its positions in order: % from the left and from the top; the next"),
             required=False,
             max_length=200,
             widget=forms.TextInput(attrs={"placeholder": "31.2 40; 31.2 44"}),
@@ -306,5 +309,5 @@ def _field(name: str) -> forms.Field:
             widget=forms.TextInput(attrs={"placeholder": ENDS[name][1]}),
         )
     if name == "setting":
-        return forms.CharField(label="stands on the photo at", required=False, max_length=120)
+        return forms.CharField(label=_("stands on the photo at"), required=False, max_length=120)
     return PerCentField(label=labels[name], required=False)

@@ -6,6 +6,7 @@ import math
 from uuid import UUID
 
 from django.http import HttpResponse, JsonResponse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from core.access.policy import Action
@@ -29,10 +30,10 @@ def circles(request: ProductionRequest, rig_id: UUID, photo_id: UUID) -> HttpRes
     return change_page(
         request,
         CirclesForm(photo, posted(request)),
-        heading="Mark the controls of a panel",
+        heading=_("Mark the controls of a panel"),
         done_url=own,
         template="rigs/knob_check/circles.html",
-        success="The marks are saved. Later photos can be compared with this one.",
+        success=_("The marks are saved. Later photos can be compared with this one."),
         photo=photo,
         next_url=f"{own}#pins",
     )

@@ -8,9 +8,11 @@ from uuid import UUID
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from core.clock import now
 from core.models import Show, User
+from rigs.checks.figures import listed
 from rigs.knob_check.states import KnobState, states
 from rigs.models import Control, PanelCheck, Rig, TurnBack
 
@@ -37,14 +39,19 @@ def confirm(check: PanelCheck, *, by: User, looked: bool) -> PanelCheck:
         return check
     found = states(check)
     if turned := stands_in_the_way(found):
-        names = ", ".join(each.name for each in turned)
+        names = listed([each.name for each in turned])
         raise ValidationError(
-            f"Not as documented: {names}. Take it over or turn it back first.", code="turned"
+            _("Not as documented: {names}. Take it over or turn it back first.").format(
+                names=names
+            ),
+            code="turned",
         )
     eye = seen_by_eye(found)
     if eye and not looked:
-        names = ", ".join(each.name for each in eye)
-        raise ValidationError(f"Look at these by eye first, and say so: {names}.", code="look")
+        names = listed([each.name for each in eye])
+        raise ValidationError(
+            _("Look at these by eye first, and say so: {names}.").format(names=names), code="look"
+        )
     check.confirmed_by, check.confirmed_name, check.confirmed_at = by, by.name, now()
     check.confirmed_in = rig.head_number
     check.confirmed_settings = {
@@ -60,11 +67,11 @@ def ask_to_turn_back(check: PanelCheck, control: Control, *, by: User) -> TurnBa
     """A task for whoever is at the rig. Asked again, it is the one that is there."""
     seen = next((each for each in states(check) if each.control == control), None)
     if seen is None or not seen.is_turned:
-        raise ValidationError("That control is not turned on this photo.")
+        raise ValidationError(_("That control is not turned on this photo."))
     fresh = TurnBack(seen=seen.stands, by=by, by_name=by.name)
     fresh.stamp("at")
     columns = ("seen", "by", "by_name", "at", "page_at", "arrived_at", "device_said")
-    task, _ = TurnBack.objects.get_or_create(
+    task, _created = TurnBack.objects.get_or_create(
         panel_check=check,
         control=control,
         defaults={name: getattr(fresh, name) for name in columns},
@@ -88,10 +95,11 @@ def throw_away(check: PanelCheck) -> None:
     check = PanelCheck.objects.select_for_update().get(pk=check.pk)
     if check.confirmed_at is not None:
         raise ValidationError(
-            f"{check.confirmed_name} has marked it as documented; it stays.", code="confirmed"
+            _("{name} has marked it as documented; it stays.").format(name=check.confirmed_name),
+            code="confirmed",
         )
     if check.turn_backs.filter(done_at__isnull=False).exists():
-        raise ValidationError("A control was turned back because of it; it stays.", code="done")
+        raise ValidationError(_("A control was turned back because of it; it stays."), code="done")
     check.turn_backs.all().delete()
     check.delete()
 

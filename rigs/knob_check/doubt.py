@@ -8,24 +8,25 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from core.languages.marked import gettext_noop
 from rigs.knob_check.turning import Found
 
 
 class Reason(StrEnum):
-    """Why a turn cannot be told."""
+    """Why a turn cannot be told. What is stored of it, and is translated where it is shown."""
 
-    OTHER_PANEL = "not the same panel"
-    OUTSIDE = "not in the picture"
-    SMALL = "too small in the picture"
-    OBLIQUE = "seen too much from the side"
-    COVERED = "seen from the side, a taller cap covers part of it"
-    GLARE = "glare"
-    DARK = "too dark, or too little contrast"
-    NO_CAP = "its cap was not found: hidden, or not the same"
-    TWO_WAYS = "it looks alike after half a turn"
-    DOT = "its mark is so short that a shift looks like a turn"
-    LOOSE = "where its middle is cannot be told well enough"
-    NO_MARK = "its mark does not stand out"
+    OTHER_PANEL = gettext_noop("not the same panel")
+    OUTSIDE = gettext_noop("not in the picture")
+    SMALL = gettext_noop("too small in the picture")
+    OBLIQUE = gettext_noop("seen too much from the side")
+    COVERED = gettext_noop("seen from the side, a taller cap covers part of it")
+    GLARE = gettext_noop("glare")
+    DARK = gettext_noop("too dark, or too little contrast")
+    NO_CAP = gettext_noop("its cap was not found: hidden, or not the same")
+    TWO_WAYS = gettext_noop("it looks alike after half a turn")
+    DOT = gettext_noop("its mark is so short that a shift looks like a turn")
+    LOOSE = gettext_noop("where its middle is cannot be told well enough")
+    NO_MARK = gettext_noop("its mark does not stand out")
 
 
 @dataclass(frozen=True)

@@ -7,6 +7,7 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext as _
 
 from core.stored_files import StoredFileUnreadable
 from rigs.editing.part_forms import PartForm
@@ -28,7 +29,7 @@ class CheckForm(forms.Form):
         self.references = {name_of(each): each for each in references}
         for name, each in self.references.items():
             self.fields[name] = PhotosField(
-                label="photo of now" if len(references) == 1 else each.name, required=False
+                label=_("photo of now") if len(references) == 1 else each.name, required=False
             )
 
     def clean(self) -> dict[str, Any]:
@@ -40,10 +41,12 @@ class CheckForm(forms.Form):
         if self.errors:
             return cleaned
         if not brought:
-            raise ValidationError("Pick at least one photo.")
+            raise ValidationError(_("Pick at least one photo."))
         if len(brought) > AT_ONCE:
             raise ValidationError(
-                f"{AT_ONCE} photos at once are the most; these are {len(brought)}."
+                _("{most} photos at once are the most; these are {n}.").format(
+                    most=AT_ONCE, n=len(brought)
+                )
             )
         self.compared: list[Compared] = []
         for name, picture in brought:

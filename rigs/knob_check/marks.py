@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from decimal import Decimal, InvalidOperation
 from typing import NamedTuple, Protocol
 
+from core.languages.marked import Said, gettext_noop
 from core.units import plain
 
 MOST_SPOTS = 12
@@ -55,19 +56,21 @@ def places_of(pin: Marked) -> list[tuple[Decimal, Decimal]]:
 
 
 def read_spots(text: str) -> list[tuple[Decimal, Decimal]]:
-    """“31.2 40; 31.2 44” in per cent, as fractions. Raises ValueError in words fit for a form."""
+    """“31.2 40; 31.2 44” in per cent, as fractions. Raises ValueError in words fit for a form,
+    to be `told`."""
     places = []
     for part in filter(None, (each.strip() for each in text.split(";"))):
         numbers = part.replace(",", ".").split()
         try:
             x, y = ((Decimal(number) / 100).quantize(STEP) for number in numbers)
         except (ValueError, InvalidOperation):
-            raise ValueError(f"“{part}” is no place. Write two numbers in %: 31.2 40.") from None
+            words = gettext_noop("“{part}” is no place. Write two numbers in %: 31.2 40.")
+            raise ValueError(Said(words, part=part)) from None
         if not (0 <= x <= 1 and 0 <= y <= 1):
-            raise ValueError("The picture runs from 0 to 100 %.")
+            raise ValueError(Said(gettext_noop("The picture runs from 0 to 100 %.")))
         places.append((x, y))
     if len(places) > MOST_SPOTS:
-        raise ValueError(f"{MOST_SPOTS} positions are the most.")
+        raise ValueError(Said(gettext_noop("{most} positions are the most."), most=MOST_SPOTS))
     return places
 
 

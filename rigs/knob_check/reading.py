@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from core.languages.marked import gettext_noop
 from rigs.knob_check.doubt import Reason, reason_for
 from rigs.knob_check.parallax import rise_of
 from rigs.knob_check.registration import Floats, Registration, align
@@ -175,7 +176,7 @@ def grey_of(data: bytes) -> NDArray[np.uint8]:
     except cv2.error:
         colour = None
     if colour is None or min(colour.shape[:2]) < 64 or colour.shape[0] * colour.shape[1] > LARGEST:
-        raise UnreadablePicture("The picture cannot be read.")
+        raise UnreadablePicture(gettext_noop("The picture cannot be read."))
     # Each colour as much as there is of it: in red light the others hold mostly noise.
     share = np.array(cv2.mean(colour)[:3]) + 4.0
     weights = (share / share.sum()).astype(np.float32)[None, :]

@@ -7,13 +7,18 @@ from dataclasses import dataclass
 from typing import Any, NamedTuple
 from urllib.parse import urlencode
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
+
+from core.languages.words import number
+from rigs.checks.figures import listed
 from rigs.editing.pages import address
 from rigs.models import Control, PanelCheck, StoredPhoto, TurnBack
 from rigs.settings_of_controls import SWEEP_DEG, Travel, angle_of, read_travel, setting_at
 
 SAME_DEG = 8.0  # what is told may be off by so much; what is nearer counts as documented
-OUTSIDE_TRAVEL = "it would point outside its travel: are the ends of its mark right?"
-NOT_DOCUMENTED = "how it stands on the first photo, or now, is not documented"
+OUTSIDE_TRAVEL = gettext_lazy("it would point outside its travel: are the ends of its mark right?")
+NOT_DOCUMENTED = gettext_lazy("how it stands on the first photo, or now, is not documented")
 
 
 class Patch(NamedTuple):
@@ -56,13 +61,17 @@ class KnobState:
     def off_words(self) -> str:
         """By how much it is turned, and which way."""
         if self.kind == "switch":
-            return "switched"
+            return _("switched")
         if self.off is None:
             return ""
         if self.kind == "fader":
-            return f"moved by {abs(self.off) / SWEEP_DEG * 100:.0f} % of its way"
-        way = "clockwise" if self.off > 0 else "anticlockwise"
-        return f"turned {abs(self.off):.0f}° {way}"
+            return _("moved by {share} % of its way").format(
+                share=number(abs(self.off) / SWEEP_DEG * 100, 0)
+            )
+        words = (
+            _("turned {angle}° clockwise") if self.off > 0 else _("turned {angle}° anticlockwise")
+        )
+        return words.format(angle=number(abs(self.off), 0))
 
     @property
     def take_url(self) -> str:
@@ -88,9 +97,10 @@ def states(check: PanelCheck) -> list[KnobState]:
 def _state(
     check: PanelCheck, reading: dict[str, Any], control: Control | None, back: TurnBack | None
 ) -> KnobState:
-    off, reason, stands = None, reading["reason"], ""
+    # Stored in English, told in the language of the reader.
+    off, reason, stands = None, _(reading["reason"]) if reading["reason"] else "", ""
     if control is None:
-        reason = "it is no longer in the rig"
+        reason = _("it is no longer in the rig")
     elif reading["kind"] == "switch":
         stands = reading["stands"]
     elif reading["turn"] is not None:
@@ -115,7 +125,7 @@ def _against(control: Control, reading: Mapping[str, Any]) -> tuple[float | None
     then = _angle(control, reading["shown"], travel)
     documented = _angle(control, control.setting, travel)
     if then is None or documented is None:
-        return None, NOT_DOCUMENTED, ""
+        return None, str(NOT_DOCUMENTED), ""
     now = then + reading["turn"]
     if reading["kind"] == "fader":
         now = max(-SWEEP_DEG / 2, min(SWEEP_DEG / 2, now))
@@ -123,7 +133,7 @@ def _against(control: Control, reading: Mapping[str, Any]) -> tuple[float | None
     stands = setting_at(control.style, now, control.low, control.high, travel)
     if along is None or before is None or not stands:
         # A knob cannot stand outside its travel: one of the photos is not what it seems.
-        return None, OUTSIDE_TRAVEL, ""
+        return None, str(OUTSIDE_TRAVEL), ""
     # Between the ends there is one way only from one to the other.
     return along - before, "", stands
 
@@ -165,10 +175,12 @@ class Summary(NamedTuple):
 
     @property
     def words(self) -> str:
-        parts = [f"{self.same} as documented"] if self.same else []
-        parts += [f"{self.turned} turned"] if self.turned else []
-        parts += [f"{self.unsure} to look at by eye"] if self.unsure else []
-        return ", ".join(parts)
+        counted = (
+            (self.same, ngettext("{n} as documented", "{n} as documented", self.same)),
+            (self.turned, ngettext("{n} turned", "{n} turned", self.turned)),
+            (self.unsure, ngettext("{n} to look at by eye", "{n} to look at by eye", self.unsure)),
+        )
+        return str(listed([words.format(n=n) for n, words in counted if n]))
 
 
 def summary(found: Collection[KnobState]) -> Summary:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from uuid import UUID
 
 from django.urls import reverse
+from django.utils.translation import ngettext
 
 from core.access.loaders import Member
 from core.access.policy import Action, allowed
@@ -31,9 +32,13 @@ def to_turn_back(user: User, members: Sequence[Member]) -> dict[UUID, list[ToDo]
     count = Counter(task.control.rig_id for task in open_ones)
     to_dos: dict[UUID, list[ToDo]] = {}
     for pk, rig in rigs.items():
-        what = "1 control is" if count[pk] == 1 else f"{count[pk]} controls are"
+        words = ngettext(
+            "1 control is to be turned back on “{rig}”",
+            "{n} controls are to be turned back on “{rig}”",
+            count[pk],
+        )
         url = reverse("rigs:knob_checks", args=[rig.production_id, pk])
         to_dos.setdefault(rig.production_id, []).append(
-            ToDo(f"{what} to be turned back on “{rig}”", url, "undo-2")
+            ToDo(words.format(n=count[pk], rig=rig), url, "undo-2")
         )
     return to_dos

@@ -6,15 +6,18 @@ from collections.abc import Sequence
 from typing import Any
 from uuid import UUID
 
+from django.conf import settings
 from django.contrib import messages
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
-from django.utils.formats import date_format
-from django.utils.timezone import localtime
+from django.utils import translation
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
+from core.languages.dates import moment
 from core.offline.once import long_running
 from core.views.pages import asked_id, carried_out, posted, posted_id
 from rigs.changes.reasons import ReasonKind
@@ -80,7 +83,12 @@ def _check_page(
         ]
         if len(made) == 1:
             return redirect(address(rig, "knob_checked", made[0].pk))
-        messages.success(request, f"{len(made)} photos are compared.")
+        messages.success(
+            request,
+            ngettext("{n} photo is compared.", "{n} photos are compared.", len(made)).format(
+                n=len(made)
+            ),
+        )
         return redirect(address(rig, "knob_checks"))
     checks = PanelCheck.objects.filter(reference__rig=rig).select_related("reference", "show")
     if "photo" in more:
@@ -168,7 +176,7 @@ def say_as_documented(request: ProductionRequest, rig_id: UUID, check_id: UUID) 
     carried_out(
         request,
         lambda: confirm(check, by=request.user, looked=looked),
-        f"“{check.reference}” is marked as documented.",
+        _("“{photo}” is marked as documented.").format(photo=check.reference),
     )
     return redirect(address(check.reference.rig, "knob_checked", check.pk))
 
@@ -179,7 +187,7 @@ def discard(request: ProductionRequest, rig_id: UUID, check_id: UUID) -> HttpRes
     """Throw a check away to which nobody has said anything."""
     check = _find(request, rig_id, check_id)
     rig, own = check.reference.rig, check.pk
-    done = carried_out(request, lambda: throw_away(check), "The check is thrown away.")
+    done = carried_out(request, lambda: throw_away(check), _("The check is thrown away."))
     return redirect(address(rig, "knob_checks") if done else address(rig, "knob_checked", own))
 
 
@@ -193,12 +201,14 @@ def turn_back(request: ProductionRequest, rig_id: UUID, check_id: UUID) -> HttpR
     if "done" in request.POST:
         task = get_object_or_404(TurnBack, panel_check=check, control=control)
         turned_back(task, by=request.user)
-        messages.success(request, f"“{control}” is turned back.")
+        messages.success(request, _("“{control}” is turned back.").format(control=control))
     else:
         carried_out(
             request,
             lambda: ask_to_turn_back(check, control, by=request.user),
-            f"“{control}” is to be turned back. It stands among the things to do.",
+            _("“{control}” is to be turned back. It stands among the things to do.").format(
+                control=control
+            ),
         )
     return redirect(address(rig, "knob_checked", check.pk))
 
@@ -221,15 +231,17 @@ def take_over(request: ProductionRequest, rig_id: UUID, control_id: UUID) -> Htt
     return change_page(
         request,
         form,
-        heading=f"Take over how “{control}” stands",
-        success=f"“{control}” is saved.",
+        heading=_("Take over how “{control}” stands").format(control=control),
+        success=_("“{control}” is saved.").format(control=control),
         done_url=address(control.rig, "knob_checked", check.pk) if check else unit,
     )
 
 
 def _because(check: PanelCheck) -> dict[str, str]:
     """The reason that the form proposes."""
-    at = date_format(localtime(check.at), "j M Y, H:i")
+    # In English, whoever takes it over: the words go into the history, which all read.
+    with translation.override(settings.LANGUAGE_CODE):
+        at = moment(check.at)
     where = f" at {check.show}" if check.show else ""
     return {
         "reason_kind": str(ReasonKind.CORRECTION),
