@@ -122,16 +122,19 @@ def begin(show: Show, by: User) -> str | None:
     source = last_show_before(show, "changeover")
     if source is None:
         return None
-    words = begun_with(source)
     plan = changeover_of(source).plan
-    replace_plan(show, lambda now: taken_from(plan, now), by=by, because=words)
-    return words
+    replace_plan(show, lambda now: taken_from(plan, now), by=by, because=begun_with(source))
+    return _begun_with(source)
 
 
 def begun_with(source: Show) -> str:
     """Why, as the history keeps it."""
     with as_stored():
-        return _("Begun with the changeover of {show}.").format(show=source)
+        return _begun_with(source)
+
+
+def _begun_with(source: Show) -> str:
+    return _("Begun with the changeover of {show}.").format(show=source)
 
 
 def wanted(
