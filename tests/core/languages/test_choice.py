@@ -44,6 +44,13 @@ def test_the_choice_of_a_person_goes_with_them(world: World) -> None:
     assert elsewhere.get("/account/").headers["Content-Language"] == "es"
 
 
+def test_each_language_is_offered_by_its_own_name(client: Client) -> None:
+    page = client.get(LOG_IN, headers={"accept-language": "de"}).content.decode()
+    offered = page[page.index('class="languages"') :]
+    for name in ("English", "Deutsch", "Español", "Français", "日本語"):
+        assert f">{name}</button>" in offered
+
+
 def test_another_language_than_those_is_refused(client: Client) -> None:
     answer = client.post("/language/", {"language": "xx"})
     assert answer.status_code == 400
