@@ -9,6 +9,7 @@ import re
 
 import numpy as np
 
+from core.languages.marked import Said, gettext_noop
 from rigs.signal._check import Q, plain, positive, refuse, whole, within
 
 CONCERT_A_HZ = 440.0  # ISO 16
@@ -34,17 +35,21 @@ def parse_note(text: str) -> int:
     """
     match = _NOTE.fullmatch(text.strip().translate(_PLAIN)) if isinstance(text, str) else None
     if match is None:
-        raise ValueError(f"note must be a letter A to G, # or b, and an octave, got {text!r}")
+        words = gettext_noop("note must be a letter A to G, # or b, and an octave, got {text}")
+        raise ValueError(Said(words, text=repr(text)))
     letter, accidental, octave = match.groups()
     if letter.upper() == "H":
-        raise ValueError(
-            f"note must use English names (B for H, Bb for the German B), got {text!r}"
+        words = gettext_noop(
+            "note must use English names (B for H, Bb for the German B), got {text}"
         )
+        raise ValueError(Said(words, text=repr(text)))
     if octave is None:
-        raise ValueError(f"note must end with its octave, such as E2, got {text!r}")
+        words = gettext_noop("note must end with its octave, such as E2, got {text}")
+        raise ValueError(Said(words, text=repr(text)))
     midi = 12 * (int(octave) + 1) + _STEPS[letter.upper()] + _ACCIDENTALS[accidental.lower()]
     if not LOWEST_MIDI <= midi <= HIGHEST_MIDI:
-        raise ValueError(f"note must lie from C-1 to G9, got {text!r}")
+        words = gettext_noop("note must lie from C-1 to G9, got {text}")
+        raise ValueError(Said(words, text=repr(text)))
     return midi
 
 
@@ -97,7 +102,8 @@ def parse_tuning(text: str) -> tuple[int, ...]:
     """
     words = re.split(r"[\s,;]+", text.strip(" \t\r\n,;")) if isinstance(text, str) else []
     if not any(words):
-        raise ValueError(f"tuning must name at least one note, got {text!r}")
+        shape = gettext_noop("tuning must name at least one note, got {text}")
+        raise ValueError(Said(shape, text=repr(text)))
     return tuple(parse_note(word) for word in words)
 
 

@@ -14,6 +14,7 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, pgettext
 
+from core.languages.words import told
 from rigs.cautions import Caution
 from rigs.checks.bench import Bench, BenchUnit
 from rigs.models import Unit
@@ -257,7 +258,7 @@ class TuningQuestion(QuestionFields):
 
 
 def _sentence(error: ValueError) -> str:
-    return f"{capfirst(str(error))}."
+    return f"{capfirst(told(error.args[0]))}."
 
 
 class TuningTopic(Topic):
