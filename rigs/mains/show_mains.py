@@ -276,18 +276,28 @@ HEADINGS = [
 ]
 
 
-def as_rows(mains: ShowMains) -> list[list[str]]:
-    """The list as a grid, headings first; below each drop its sum."""
+def as_rows(mains: ShowMains, *, to_read: bool = False) -> list[list[str]]:
+    """The list as a grid, headings first; below each drop its sum.
+
+    Figures have a full stop, as programs read them, but where the grid is `to_read`.
+    """
     rows = [[str(each) for each in HEADINGS]]
     for drop in mains.drops:
-        rows += [_row(drop, each) for each in drop.plugged]
+        rows += [_row(drop, each, to_read=to_read) for each in drop.plugged]
         known = len(drop.plugged) > drop.unknown
-        amps = number(drop.amps, 2) if known else ""
+        amps = _amps(drop.amps if known else None, to_read=to_read)
         rows.append([drop.name, _("Sum"), "", "", "", "", amps, drop.words, "", ""])
     return rows
 
 
-def _row(drop: Drop, each: Plugged) -> list[str]:
+def _amps(amps: float | None, *, to_read: bool) -> str:
+    if amps is None:
+        return ""
+    return number(amps, 2) if to_read else f"{amps:.2f}"
+
+
+def _row(drop: Drop, each: Plugged, *, to_read: bool) -> list[str]:
+    watts = "" if each.watts is None else f"{each.watts:g}"
     size = "" if each.at.transformer_va is None else str(each.at.transformer_va)
     return [
         drop.name,
@@ -295,8 +305,8 @@ def _row(drop: Drop, each: Plugged) -> list[str]:
         str(each.unit.rig.player),
         make_of(each.unit),
         each.plate,
-        each.watts_words,
-        each.amps,
+        each.watts_words if to_read else watts,
+        _amps(each.at.amps, to_read=to_read),
         each.words,
         size,
         each.tonight,

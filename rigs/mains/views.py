@@ -61,7 +61,7 @@ def file(request: ProductionRequest, show_id: UUID, format: str) -> HttpResponse
     house = mains.house_words or _("not noted")
     return grid_file(
         request,
-        as_rows(mains),
+        as_rows(mains, to_read=format == "pdf"),
         _("Mains, {show}").format(show=show),
         format,
         state=partial(state_of_mains, mains, show),

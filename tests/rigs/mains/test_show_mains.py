@@ -10,10 +10,11 @@ from uuid import uuid4
 import pypdfium2
 import pytest
 from django.urls import reverse
+from django.utils import translation
 
 from core.models import Show
 from rigs.changes.edits import Add, Set
-from rigs.mains.show_mains import NO_CIRCUIT, as_rows, mains_of
+from rigs.mains.show_mains import NO_CIRCUIT, as_rows, mains_of, state_of_mains
 from rigs.models import MainsDrop, UnitAtShow
 from tests.rigs.paper.test_sheets import text_of
 from tests.rigs.shows.shows import make_show
@@ -123,6 +124,19 @@ def test_files_have_every_unit_and_the_sum_of_each_drop(world: World, show: Show
     ]
     assert rows[1][8] == "552"
     assert rows[3][6:8] == ["3.57", "3.57 A of 4 A"]
+
+
+def test_in_any_language_programs_read_the_same_figures(world: World, show: Show) -> None:
+    tech, german = as_user(world.tech), {"accept-language": "de"}
+    file, page = (
+        tech.get(at(world, name, show.pk, *ending), headers=german).content.decode("utf-8-sig")
+        for name, ending in (("rigs:show_mains_file", ["csv"]), ("rigs:show_mains", []))
+    )
+    assert next(csv.reader(io.StringIO(file.split("\n", 1)[1])))[6] == "3.07"
+    assert "3,07" in page
+    stated = state_of_mains(mains_of(show), show)
+    with translation.override("de"):
+        assert state_of_mains(mains_of(show), show) == stated
 
 
 @pytest.mark.parametrize(("paper", "points"), [("a4", (842, 595)), ("us-letter", (792, 612))])
