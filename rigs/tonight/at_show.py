@@ -262,7 +262,7 @@ def _messages(
 
 def _make(known: Mapping[str, object]) -> str:
     make = f"{known.get('maker', '')} {known.get('model', '')}".strip()
-    return make or gear_of(str(known.get("gear", ""))).label
+    return make or gear_of(str(known.get("gear", ""))).words
 
 
 def _gauges(state: Snapshot, unit: str) -> str:
