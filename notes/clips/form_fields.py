@@ -10,6 +10,7 @@ from django.core.exceptions import ValidationError
 from django.db.models import Q, QuerySet
 from django.utils.translation import gettext as _
 
+from core.languages.dates import day
 from notes.clips.times import parse_time
 from notes.form_fields import sections_of, songs_of
 from notes.models import Clip, ListeningSession, Note
@@ -46,7 +47,7 @@ class DateTimeInput(forms.DateTimeInput):
 
 class NoteChoice(forms.ModelChoiceField):  # type: ignore[type-arg]
     def label_from_instance(self, obj: Any) -> str:
-        return f"{obj.written_at:%d %b %Y}: {obj}"
+        return f"{day(obj.written_at)}: {obj}"
 
 
 class ChangeNumber(forms.IntegerField):

@@ -7,6 +7,7 @@ from contextlib import contextmanager
 
 import numpy as np
 import soundfile
+from django.utils.translation import gettext as _
 
 from core.stored_files import StoredFileUnreadable
 from notes.clips.decode import Block
@@ -34,7 +35,9 @@ def blocks(clip: Clip, frames: int = _BLOCK) -> Iterator[Block]:
             have += len(block)
             yield block
         if have < file.frames:  # the storage failed meanwhile: an error does not come through
-            raise StoredFileUnreadable(f"The sound “{clip}”", "the storage failed half-way")
+            raise StoredFileUnreadable(
+                _("The sound “{clip}”").format(clip=clip), _("the storage failed half-way")
+            )
 
 
 def _read(file: soundfile.SoundFile, frames: int) -> Block:

@@ -16,6 +16,7 @@ from typing import NamedTuple, Self
 from django.core.files.base import File
 from django.core.files.storage import default_storage
 from django.db.models import Q
+from django.utils.translation import gettext as _
 
 from core.models import Production
 from core.stored_files import StoredFileUnreadable, open_stored, problem_of
@@ -115,7 +116,7 @@ def open_copy(clip: Clip, copy: str) -> tuple[File[bytes], str, int]:
 
 def open_sound(sha256: str, named_by: Clip | StoredSound) -> File[bytes]:
     """The open file of those bytes, which belong to `named_by`. Raises StoredFileUnreadable."""
-    return open_stored(path_of(sha256), sha256, f"The sound “{named_by}”")
+    return open_stored(path_of(sha256), sha256, _("The sound “{clip}”").format(clip=named_by))
 
 
 def check_sounds(*clips: Clip) -> None:

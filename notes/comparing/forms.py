@@ -8,6 +8,7 @@ from django import forms
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from core.languages.dates import day
 from core.models import User
 from notes.comparing.evidence import tie_to_alternative, tie_to_change, to_choose_from
 from notes.comparing.sides import FEWEST, MOST
@@ -32,9 +33,9 @@ class ClipsChoice(forms.ModelMultipleChoiceField):  # type: ignore[type-arg]
 
 
 def clip_label(clip: Clip) -> str:
-    day = clip.recorded_at or clip.brought_at
-    about = [str(clip.input), *filter(None, [clip.take]), f"{day.day} {day:%b %Y}"]
-    return f"{clip} ({', '.join(about)})"
+    made = day(clip.recorded_at or clip.brought_at)
+    about = _(", ").join([str(clip.input), *filter(None, [clip.take]), made])
+    return _("{clip} ({about})").format(clip=clip, about=about)
 
 
 class CompareClipsForm(forms.Form):

@@ -106,7 +106,8 @@ def line_check_input(request: ProductionRequest, show_id: UUID, input_id: UUID) 
     try:
         if form.is_bound and form.try_mark(request.user):
             if form.set_for_it:
-                messages.info(request, f"Set at {entry} for the substitute: {form.set_for_it}.")
+                said = _("Set at {input} for the substitute: {settings}.")
+                messages.info(request, said.format(input=entry, settings=form.set_for_it))
             return redirect(_next(request, show, input_id))
     except MarkedMeanwhile:
         status = 409

@@ -283,8 +283,10 @@ class Channel:
             else _("Channel {number}, {name}").format(number=self.number, name=self.file.sound.name)
         )
         peak = self.peak_db
-        silent = " (silent)" if peak is None or peak <= SILENT_DB else ""
-        return f"{name}: {self.input.name}{silent}" if self.input else f"{name}{silent}"
+        label = f"{name}: {self.input.name}" if self.input else name
+        if peak is None or peak <= SILENT_DB:
+            return _("{channel} (silent)").format(channel=label)
+        return label
 
 
 _NUMBER = re.compile(r"\d+")

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 import numpy as np
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from notes.clips.times import format_time
 from notes.models import Recording, Take
@@ -30,7 +31,12 @@ def drawn(recording: Recording, takes: Sequence[Take], levels: Sequence[Levels])
             node(
                 "rect",
                 node(
-                    "title", f"{take}, {format_time(take.starts_s)} to {format_time(take.ends_s)}"
+                    "title",
+                    _("{take}, {start} to {end}").format(
+                        take=take,
+                        start=format_time(take.starts_s),
+                        end=format_time(take.ends_s),
+                    ),
                 ),
                 x=round(left, 1),
                 y=_HEIGHT - _BAR,
@@ -40,9 +46,9 @@ def drawn(recording: Recording, takes: Sequence[Take], levels: Sequence[Levels])
                 class_="take-bar is-said" if take.by_id else "take-bar",
             )
         )
-    words = _("{recording}: {takes} takes in {seconds}").format(
-        recording=recording, takes=len(takes), seconds=format_time(recording.seconds)
-    )
+    words = ngettext(
+        "{recording}: {n} take in {length}", "{recording}: {n} takes in {length}", len(takes)
+    ).format(recording=recording, n=len(takes), length=format_time(recording.seconds))
     return picture(
         _WIDTH,
         _HEIGHT,

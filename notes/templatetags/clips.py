@@ -35,7 +35,13 @@ def part(clip: Clip) -> str:
     elif clip.right is not None and clip.sound.channels == 2:
         which = _("both channels")
     elif clip.right is None:
-        which = f"channel {clip.left} of {clip.sound.channels}"
+        which = _("channel {channel} of {count}").format(
+            channel=clip.left, count=clip.sound.channels
+        )
     else:
-        which = f"channels {clip.left} and {clip.right} of {clip.sound.channels}"
-    return f"{format_time(clip.starts_s)} to {ends}, {which}"
+        which = _("channels {left} and {right} of {count}").format(
+            left=clip.left, right=clip.right, count=clip.sound.channels
+        )
+    return _("{start} to {end}, {channels}").format(
+        start=format_time(clip.starts_s), end=ends, channels=which
+    )
