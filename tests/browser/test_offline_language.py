@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Page, Playwright, expect
 
-from tests.support.phones import Stage, go, phone_of, wait_until
+from tests.support.phones import Stage, go, path_of, phone_of, wait_until
 
 pytestmark = [pytest.mark.browser, pytest.mark.own_sqlite]
 
@@ -43,5 +43,10 @@ def test_kept_pages_are_fetched_anew_in_the_language_that_is_chosen(
 
         stage.server.stop()
         go(page, stage, stage.rig)
+        expect(page.locator("[data-kept-notice]")).to_be_visible()
+        expect(html).to_have_attribute("lang", "de")
+        # Without the server no other one can be had: one stays on the page, as it was kept.
+        choose(page, "English")
+        assert path_of(page) == stage.rig
         expect(page.locator("[data-kept-notice]")).to_be_visible()
         expect(html).to_have_attribute("lang", "de")
