@@ -54,10 +54,12 @@ class NoteFilters(Filters):
         label=gettext_lazy("What became of it"),
     )
     verdict = forms.ChoiceField(
-        required=False, choices=[("", gettext_lazy("any verdict")), *Note.Verdict.choices]
+        required=False,
+        choices=[("", gettext_lazy("any verdict")), *Note.Verdict.choices],
+        label=gettext_lazy("Verdict"),
     )
-    rig = any_of(gettext_lazy("all rigs"))
-    session = any_of(gettext_lazy("all sessions"))
+    rig = any_of(gettext_lazy("all rigs"), gettext_lazy("Rig"))
+    session = any_of(gettext_lazy("all sessions"), gettext_lazy("Session"))
 
     def offered(self) -> dict[str, QuerySet[Any]]:
         return {
@@ -74,8 +76,9 @@ class TrialFilters(Filters):
             ("open", gettext_lazy("open")),
             ("decided", gettext_lazy("decided")),
         ],
+        label=gettext_lazy("State"),
     )
-    rig = any_of(gettext_lazy("all rigs"))
+    rig = any_of(gettext_lazy("all rigs"), gettext_lazy("Rig"))
 
     def offered(self) -> dict[str, QuerySet[Any]]:
         return {"rig": rigs_of(self.production)}
@@ -89,9 +92,9 @@ class TrialFilters(Filters):
 
 
 class ChangeFilters(Filters):
-    rig = any_of(gettext_lazy("all rigs"))
-    player = any_of(gettext_lazy("all players"))
-    input = any_of(gettext_lazy("all inputs"))
+    rig = any_of(gettext_lazy("all rigs"), gettext_lazy("Rig"))
+    player = any_of(gettext_lazy("all players"), gettext_lazy("Player"))
+    input = any_of(gettext_lazy("all inputs"), gettext_lazy("Input"))
     device = any_of(gettext_lazy("any microphone or DI"), gettext_lazy("microphone or DI"))
     author = any_of(gettext_lazy("anybody"), gettext_lazy("changed by"))
     reason = forms.ChoiceField(
@@ -100,6 +103,7 @@ class ChangeFilters(Filters):
             ("", gettext_lazy("any reason")),
             *((str(kind), label) for kind, label in LABELS.items()),
         ],
+        label=gettext_lazy("Reason"),
     )
     since = forms.DateField(required=False, widget=DateInput, label=gettext_lazy("from"))
     until = forms.DateField(required=False, widget=DateInput, label=gettext_lazy("to"))

@@ -17,6 +17,7 @@ class ForgetForm(forms.Form):
         widget=forms.RadioSelect,
     )
     reason = forms.CharField(
+        label=gettext_lazy("Reason"),
         max_length=300,
         help_text=gettext_lazy(
             "How it was asked for, or by what rule. It stays: name nobody in it."

@@ -10,6 +10,7 @@ from uuid import UUID
 
 from django.core.exceptions import ValidationError as ImpossibleValues
 from django.db.models import QuerySet
+from django.utils.translation import gettext
 from drf_spectacular.utils import extend_schema, extend_schema_view
 from rest_framework import serializers, status
 from rest_framework.generics import get_object_or_404
@@ -247,5 +248,5 @@ def _player(view: ProductionView, pk: UUID | None) -> Player | None:
         return None
     player = Player.objects.filter(pk=pk, production=view.production).first()
     if player is None:
-        raise ImpossibleValues({"player": "This production has no such player."})
+        raise ImpossibleValues({"player": gettext("This production has no such player.")})
     return player

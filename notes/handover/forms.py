@@ -21,6 +21,7 @@ class HandoverForm(EditForm):
     class Meta:
         model = Handover
         fields = ["opening", "cautions", "people"]
+        labels = {"cautions": gettext_lazy("Cautions")}
 
     def save(self, commit: bool = True) -> Any:
         self.instance.changed_at = now()

@@ -7,6 +7,7 @@ from uuid import UUID
 
 from django.core.exceptions import ValidationError as ImpossibleValues
 from django.db.models import QuerySet
+from django.utils.translation import gettext
 from drf_spectacular.utils import extend_schema, extend_schema_field
 from rest_framework import serializers, status
 from rest_framework.generics import get_object_or_404
@@ -189,7 +190,7 @@ class Notes(ProductionList):
         # The form has no field for the rig, because the page has it in its address.
         rig = Rig.objects.filter(pk=sent.pop("rig"), production=self.production).first()
         if rig is None:
-            raise ImpossibleValues({"rig": "This production has no such rig."})
+            raise ImpossibleValues({"rig": gettext("This production has no such rig.")})
         blank = Note(production=self.production, rig=rig)
         memo = sent.pop("memo", None)
         files = {"memo": memo} if memo is not None else {}

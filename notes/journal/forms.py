@@ -15,7 +15,7 @@ from django.core.exceptions import ValidationError
 from django.db.models import Q, QuerySet
 from django.utils import timezone
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, pgettext_lazy
 
 from core import clock
 from core.access.views import ProductionRequest
@@ -58,7 +58,7 @@ class NoteForm(EditForm, PhotoFields, MemoFields):
     # While one listens, one note follows the other on the same occasion, in the same song.
     SAME_AGAIN = ("session", "song")
 
-    section = SectionChoice(queryset=None, required=False)
+    section = SectionChoice(queryset=None, required=False, label=gettext_lazy("Section"))
 
     class Meta:
         model = Note
@@ -88,6 +88,7 @@ class NoteForm(EditForm, PhotoFields, MemoFields):
             "said_by_name": gettext_lazy("or somebody else, by name"),
             "inputs": gettext_lazy("heard on"),
             "units": gettext_lazy("or on a piece of gear"),
+            "song": gettext_lazy("Song"),
             "session": gettext_lazy("on the occasion of"),
         }
         help_texts = {
@@ -247,6 +248,12 @@ class SessionForm(EditForm):
     class Meta:
         model = ListeningSession
         fields = ["name", "held_on", "show", "place", "notes"]
+        labels = {
+            "name": gettext_lazy("Name"),
+            "show": gettext_lazy("Show"),
+            "place": gettext_lazy("Place"),
+            "notes": pgettext_lazy("remarks", "Notes"),
+        }
         widgets = {"held_on": DateInput, "notes": forms.Textarea(attrs={"rows": 3})}
         help_texts = {
             "name": gettext_lazy("Rehearsal, playback to the players, soundcheck …"),
