@@ -140,4 +140,4 @@ class BlindAnswer(Identified):
         ]
 
     def __str__(self) -> str:
-        return f"round {self.number}"
+        return _("round {number}").format(number=self.number)

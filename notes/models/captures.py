@@ -6,6 +6,7 @@ from django.conf import settings
 from django.db import models
 
 from core import clock
+from core.languages.words import all_of
 from core.models import Production
 from core.models.base import Identified
 from notes.models.clips import Clip
@@ -44,4 +45,4 @@ class CapturePair(Identified):
         indexes = [models.Index(fields=["rig", "-kept_at"], name="captures_of_rig")]
 
     def __str__(self) -> str:
-        return f"{self.first.input} and {self.second.input}"
+        return all_of([self.first.input, self.second.input])

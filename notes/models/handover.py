@@ -73,7 +73,8 @@ class Acknowledgement(OfflineTimes):
         ]
 
     def __str__(self) -> str:
-        return f"{self.user} has read {self.player or 'the general part'}"
+        section = self.player or _("the general part")
+        return _("{person} has read {section}").format(person=self.user, section=section)
 
 
 class Question(OfflineTimes, Identified):

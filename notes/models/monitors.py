@@ -88,7 +88,7 @@ class MixVersion(Change):
         ]
 
     def __str__(self) -> str:
-        return f"{self.mix}, version {self.number}"
+        return _("{mix}, version {number}").format(mix=self.mix, number=self.number)
 
 
 class MixWish(OfflineTimes, Identified):

@@ -8,6 +8,7 @@ from django.conf import settings
 from django.core.validators import MinValueValidator
 from django.db import models
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from core import clock
@@ -115,7 +116,11 @@ class Take(Identified):
     def __str__(self) -> str:
         """“Sedge Hour, take 2, slow”."""
         song = self.song.title if self.song is not None else ""
-        parts = [song, f"take {self.number}" if self.number else "", self.name]
+        parts = [
+            song,
+            _("take {number}").format(number=self.number) if self.number else "",
+            self.name,
+        ]
         return ", ".join(filter(None, parts)) or "take"
 
     @property
