@@ -101,7 +101,7 @@ class ChangeFilters(Filters):
         required=False,
         choices=[
             ("", gettext_lazy("any reason")),
-            *((str(kind), label) for kind, label in LABELS.items()),
+            *((str(kind), gettext_lazy(label)) for kind, label in LABELS.items()),
         ],
         label=gettext_lazy("Reason"),
     )

@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext_lazy, pgettext_lazy
 
 from core.durations import format_duration, format_minutes, parse_duration, parse_minutes
+
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
 
 
 class DurationInput(forms.CharField):
     """Cleans “4:05” to 245 seconds; None when left empty."""
 
-    PLACEHOLDER = "m:ss"
+    PLACEHOLDER: StrOrPromise = gettext_lazy("m:ss")
 
     def __init__(self, **more: Any) -> None:
         more.setdefault("required", False)
@@ -60,7 +64,7 @@ class DurationInput(forms.CharField):
 class MinutesInput(DurationInput):
     """Cleans “3” to 180 seconds, “2:30” to 150; None when left empty."""
 
-    PLACEHOLDER = "min"
+    PLACEHOLDER: StrOrPromise = pgettext_lazy("minutes", "min")
 
     def in_text(self, seconds: int) -> str:
         return format_minutes(seconds)

@@ -28,7 +28,9 @@ class LineForm(forms.Form):
     """One line of a set; its prefix is the id of the line."""
 
     place = forms.IntegerField(
-        min_value=1, widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"})
+        min_value=1,
+        widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
+        label=gettext_lazy("Place"),
     )
     title = forms.CharField(label=gettext_lazy("Words"), max_length=LONGEST_WORDS)
     cut = forms.BooleanField(

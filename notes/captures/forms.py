@@ -75,10 +75,16 @@ class BothForm(forms.Form):
         error_messages={"required": gettext_lazy("Choose the input.")},
     )
     song: Any = forms.ModelChoiceField(
-        Song.objects.none(), required=False, empty_label=gettext_lazy("no song in particular")
+        Song.objects.none(),
+        required=False,
+        empty_label=gettext_lazy("no song in particular"),
+        label=gettext_lazy("Song"),
     )
     take = forms.CharField(
-        max_length=120, required=False, help_text=gettext_lazy("Take 4, 1:12 to 1:40.")
+        max_length=120,
+        required=False,
+        help_text=gettext_lazy("Take 4, 1:12 to 1:40."),
+        label=gettext_lazy("Take"),
     )
 
     def __init__(self, *args: Any, rig: Rig, by: User, **more: Any) -> None:

@@ -9,6 +9,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.db.models import Q, QuerySet
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.languages.dates import day
 from notes.clips.times import parse_time
@@ -55,9 +56,9 @@ class ChangeNumber(forms.IntegerField):
 
     def __init__(self, **more: Any) -> None:
         super().__init__(
-            label=_("rig as of change"),
+            label=gettext_lazy("rig as of change"),
             min_value=1,
-            help_text=_("How the rig was when this was recorded."),
+            help_text=gettext_lazy("How the rig was when this was recorded."),
             **more,
         )
 

@@ -22,8 +22,8 @@ from rigs.models import Input
 class ClipForm(EditForm):
     """What is said about a clip; the sound itself stays what it is."""
 
-    section = SectionChoice(queryset=None, required=False)
-    note = NoteChoice(queryset=None, required=False)
+    section = SectionChoice(queryset=None, required=False, label=gettext_lazy("Section"))
+    note = NoteChoice(queryset=None, required=False, label=gettext_lazy("Note"))
     number = ChangeNumber()
 
     class Meta:
@@ -72,10 +72,10 @@ _ALL_SESSIONS: Any = gettext_lazy("all sessions")
 
 
 class ClipFilters(Filters):
-    rig = any_of(_ALL_RIGS)
-    input = any_of(_ALL_INPUTS)
-    song = any_of(_ALL_SONGS)
-    session = any_of(_ALL_SESSIONS)
+    rig = any_of(_ALL_RIGS, label=gettext_lazy("Rig"))
+    input = any_of(_ALL_INPUTS, label=gettext_lazy("Input"))
+    song = any_of(_ALL_SONGS, label=gettext_lazy("Song"))
+    session = any_of(_ALL_SESSIONS, label=gettext_lazy("Session"))
 
     def offered(self) -> dict[str, QuerySet[Any]]:
         place: Production = self.production

@@ -46,10 +46,13 @@ class ClipSubjectForm(forms.Form):
             "What it is called in lists. Left empty: what the recorder or the file says."
         ),
     )
-    song: Any = forms.ModelChoiceField(queryset=None, required=False)
-    section = SectionChoice(queryset=None, required=False)
+    song: Any = forms.ModelChoiceField(queryset=None, required=False, label=gettext_lazy("Song"))
+    section = SectionChoice(queryset=None, required=False, label=gettext_lazy("Section"))
     take = forms.CharField(
-        max_length=120, required=False, help_text=gettext_lazy("Take 4, 1:12 to 1:40.")
+        max_length=120,
+        required=False,
+        help_text=gettext_lazy("Take 4, 1:12 to 1:40."),
+        label=gettext_lazy("Take"),
     )
     session: Any = forms.ModelChoiceField(
         queryset=None, required=False, label=gettext_lazy("on the occasion of")
@@ -58,6 +61,7 @@ class ClipSubjectForm(forms.Form):
         queryset=None,
         required=False,
         help_text=gettext_lazy("The listening note that this clip belongs to."),
+        label=gettext_lazy("Note"),
     )
 
     def __init__(self, *args: Any, rig: Rig, **more: Any) -> None:

@@ -61,7 +61,9 @@ class CompareClipsForm(forms.Form):
 
 class ChangeClipForm(forms.Form):
     clip = ClipChoice(
-        queryset=Clip.objects.none(), error_messages={"required": gettext_lazy("Choose a clip.")}
+        queryset=Clip.objects.none(),
+        error_messages={"required": gettext_lazy("Choose a clip.")},
+        label=gettext_lazy("Clip"),
     )
     side = forms.ChoiceField(
         label=gettext_lazy("recorded"),
@@ -93,6 +95,7 @@ class AlternativeClipForm(forms.Form):
         queryset=Clip.objects.none(),
         help_text=gettext_lazy("What the input sounded like through this one."),
         error_messages={"required": gettext_lazy("Choose a clip.")},
+        label=gettext_lazy("Clip"),
     )
 
     def __init__(self, *args: Any, alternative: Alternative, **more: Any) -> None:

@@ -138,7 +138,7 @@ class ReportedMark(NamedTuple):
 
     @property
     def why(self) -> str:
-        return LABELS[ReasonKind(self.mark.why)] if self.mark.why else ""
+        return _(LABELS[ReasonKind(self.mark.why)]) if self.mark.why else ""
 
 
 @dataclass(frozen=True)

@@ -239,7 +239,7 @@ def permanent(request: ProductionRequest, show_id: UUID, input_id: UUID) -> Http
         entry=entry,
         day=day,
         cells=what_changes(day),
-        kind=LABELS[ReasonKind(day.difference.why)],
+        kind=_(LABELS[ReasonKind(day.difference.why)]),
         departs_from=signed_by_player(entry.rig),
         submit=_("Change the rig"),
         **more,

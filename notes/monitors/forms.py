@@ -44,6 +44,7 @@ class WantForm(forms.Form):
         required=False,
         min_value=1,
         widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
+        label=gettext_lazy("Place"),
     )
     level = forms.ChoiceField(label=gettext_lazy("How much"), choices=list(LEVELS.items()))
     inputs = RefsField(label=gettext_lazy("Of what"))
@@ -107,10 +108,14 @@ class HeadForm(forms.Form):
 
     version = forms.IntegerField(widget=forms.HiddenInput, min_value=0)
     name = forms.CharField(
-        max_length=80, help_text=gettext_lazy("Wedges Maud, Ears Noor, Side fill left …")
+        max_length=80,
+        help_text=gettext_lazy("Wedges Maud, Ears Noor, Side fill left …"),
+        label=gettext_lazy("Name"),
     )
-    kind = forms.ChoiceField(choices=MonitorMix.Kind.choices)
-    player = forms.ChoiceField(required=False, help_text=gettext_lazy("They can sign it."))
+    kind = forms.ChoiceField(choices=MonitorMix.Kind.choices, label=gettext_lazy("Kind"))
+    player = forms.ChoiceField(
+        required=False, help_text=gettext_lazy("They can sign it."), label=gettext_lazy("Player")
+    )
     position = forms.CharField(
         label=gettext_lazy("Or a position"),
         required=False,
@@ -139,7 +144,7 @@ class HeadForm(forms.Form):
     def __init__(self, players: list[Player], *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)
         choices = [(str(each.pk), f"{each}, {each.instrument}") for each in players]
-        self.fields["player"].choices = [("", "nobody"), *choices]  # type: ignore[attr-defined]
+        self.fields["player"].choices = [("", _("nobody")), *choices]  # type: ignore[attr-defined]
 
 
 class MixForm:

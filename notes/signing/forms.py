@@ -24,6 +24,7 @@ class SignOffForm(forms.Form):
         required=False,
         max_length=SignOff._meta.get_field("words").max_length,
         widget=forms.Textarea(attrs={"rows": 3}),
+        label=gettext_lazy("Words"),
     )
 
     def __init__(self, *args: Any, decision: str, **more: Any) -> None:

@@ -47,7 +47,9 @@ class BringForm(forms.Form):
         widget=forms.ClearableFileInput(attrs={"accept": ACCEPT}),
         error_messages={"required": gettext_lazy("Choose a sound.")},
     )
-    session: Any = forms.ModelChoiceField(queryset=None, empty_label=gettext_lazy("choose …"))
+    session: Any = forms.ModelChoiceField(
+        queryset=None, empty_label=gettext_lazy("choose …"), label=gettext_lazy("Session")
+    )
     together: Any = forms.ModelChoiceField(
         queryset=None,
         required=False,
@@ -61,6 +63,7 @@ class BringForm(forms.Form):
         max_length=120,
         required=False,
         help_text=gettext_lazy("Left empty: what the file is called."),
+        label=gettext_lazy("Name"),
     )
     began_at = forms.DateTimeField(
         label=gettext_lazy("began"),
@@ -190,12 +193,13 @@ class InputChoice(forms.ModelChoiceField):  # type: ignore[type-arg]
 class TakeClipForm(forms.Form):
     """Which channel of a take is cut, and what it is a recording of."""
 
-    channel = forms.ChoiceField(choices=())
+    channel = forms.ChoiceField(choices=(), label=gettext_lazy("Channel"))
     input = InputChoice(
         queryset=None,
         required=False,
         empty_label=gettext_lazy("what stands beside the channel"),
         help_text=gettext_lazy("What was plugged into it, where it is not the input beside it."),
+        label=gettext_lazy("Input"),
     )
     from_s = TimeInput(
         label=gettext_lazy("from"),
@@ -214,7 +218,7 @@ class TakeClipForm(forms.Form):
         files = take.recording.files.select_related("sound").order_by("position")
         self.channels = channels_of(list(files), production)
         cast("Any", self.fields["channel"]).choices = [
-            ("", "choose …"),
+            ("", _("choose …")),
             *((each.key, each.label) for each in self.channels),
         ]
 

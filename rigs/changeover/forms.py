@@ -72,14 +72,16 @@ class StepForm(forms.Form):
     """One step; its prefix is the id of the step."""
 
     place = forms.IntegerField(
-        min_value=1, widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"})
+        min_value=1,
+        widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
+        label=gettext_lazy("Place"),
     )
     words = _text(160, label=gettext_lazy("What is done"))
     where = _where()
     who = _who()
     planned_s = MinutesInput(label=gettext_lazy("Minutes"))
     side_by_side = _beside()
-    part = forms.ChoiceField(choices=list(PARTS.items()))
+    part = forms.ChoiceField(choices=list(PARTS.items()), label=gettext_lazy("Part"))
     remove = forms.BooleanField(
         label=gettext_lazy("Take it out of this changeover"), required=False
     )

@@ -29,7 +29,7 @@ from rigs.wording import ControlView
 AS_WRITTEN = ""
 CHOICES = [
     (AS_WRITTEN, gettext_lazy("as they are written")),
-    (Reading.CLOCK.value, "as a clock: 2:30"),
+    (Reading.CLOCK.value, gettext_lazy("as a clock: 2:30")),
     (Reading.NUMBERS.value, gettext_lazy("by their numbers, 0 to 10: 6.5")),
 ]
 

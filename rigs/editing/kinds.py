@@ -8,6 +8,7 @@ from typing import Any, cast
 from django import forms
 from django.db.models import Exists, OuterRef, Q
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.languages.marked import gettext_noop
 from rigs.changes.edits import Add, Edit, Set
@@ -199,7 +200,7 @@ class LinkForm(PartForm):
         for name in ("source", "target"):
             ends: Any = self.fields[name]
             ends.queryset = units_of(self.rig, self.initial.get(name))
-            ends.empty_label = "choose a unit"
+            ends.empty_label = gettext_lazy("choose a unit")
 
 
 class InputForm(DecidesSwap, ChoosesSources):

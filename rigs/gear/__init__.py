@@ -6,6 +6,10 @@ A kind is an entry of `rigs/gear/kinds.py`. Code that needs to know something ab
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
+from django.utils.translation import gettext_lazy
+
 from core.languages.words import in_every_language
 from rigs.gear.kind import Family, Gear, Has, Usual
 from rigs.gear.kinds import KINDS
@@ -25,6 +29,10 @@ __all__ = [
 
 GEAR: dict[str, Gear] = {kind.key: kind for kind in KINDS}
 OTHER = GEAR["other"]
+
+
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
 
 
 def gear_of(key: str) -> Gear:
@@ -50,9 +58,9 @@ def _position(usual: Usual, setting: str) -> str:
     return setting
 
 
-def gear_choices() -> list[tuple[str, str]]:
+def gear_choices() -> list[tuple[str, StrOrPromise]]:
     """The choices of a model field: key and label of each kind of gear.
 
     A function, because a migration then names it and not its result: a new kind needs none.
     """
-    return [(kind.key, kind.words) for kind in GEAR.values()]
+    return [(kind.key, gettext_lazy(kind.label)) for kind in GEAR.values()]

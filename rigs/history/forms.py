@@ -8,7 +8,7 @@ from uuid import UUID
 
 from django import forms
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, pgettext_lazy
 
 from rigs.changes.reasons import LABELS, ReasonKind
 from rigs.editing.reasons import ReasonFields
@@ -27,14 +27,14 @@ class HistoryFilter(forms.Form):
     """Narrows the history. All fields may be left empty; `part` offers retired parts, too."""
 
     part = forms.ChoiceField(label=gettext_lazy("unit or input"), required=False)
-    author = forms.ChoiceField(label="by", required=False)
+    author = forms.ChoiceField(label=pgettext_lazy("who changed it", "by"), required=False)
     kind = forms.ChoiceField(label=gettext_lazy("because of"), required=False, choices=_KINDS)
 
     def __init__(self, data: Any, *, rig: Rig) -> None:
         super().__init__(data, auto_id="filter_%s")
         self.fields["part"].choices = _part_choices(rig)  # type: ignore[attr-defined]
         names = [(name, name) for name in authors(rig)]
-        self.fields["author"].choices = [("", "anybody"), *names]  # type: ignore[attr-defined]
+        self.fields["author"].choices = [("", _("anybody")), *names]  # type: ignore[attr-defined]
 
     def chosen(self) -> dict[str, Any]:
         """Arguments for history_list.filtered; what is not a choice is left out."""

@@ -9,7 +9,7 @@ from django.core.exceptions import ValidationError
 from django.core.validators import MinValueValidator
 from django.db import models
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import gettext_lazy, ngettext
 
 from core.countries import country_code
 from core.money import currency_code, places_of, too_fine
@@ -28,25 +28,28 @@ def customs_columns() -> tuple[
 ]:
     """Country of origin (ISO 3166-1), value of one, and its currency (ISO 4217)."""
     country = models.CharField(
-        _("country of origin"),
+        gettext_lazy("country of origin"),
         # Room for a name, which becomes its two letters.
         max_length=60,
         blank=True,
         default="",
-        help_text=_("Where it was made, as two letters or by name: SE, Sweden."),
+        help_text=gettext_lazy("Where it was made, as two letters or by name: SE, Sweden."),
     )
     worth = models.DecimalField(
-        _("value of one"),
+        gettext_lazy("value of one"),
         max_digits=13,
         decimal_places=3,
         null=True,
         blank=True,
         default=None,
         validators=[MinValueValidator(0)],
-        help_text=_("What it is worth today, without the currency: 1200."),
+        help_text=gettext_lazy("What it is worth today, without the currency: 1200."),
     )
     currency = models.CharField(
-        max_length=8, blank=True, default="", help_text=_("Three letters: EUR, GBP, SEK, USD.")
+        max_length=8,
+        blank=True,
+        default="",
+        help_text=gettext_lazy("Three letters: EUR, GBP, SEK, USD."),
     )
     return country, worth, currency
 

@@ -178,7 +178,7 @@ class PatchLine(LastWritten, Identified):
     split = models.CharField(
         gettext_lazy("split of this line"),
         max_length=12,
-        choices=[("", "as the box says"), *Split.choices[1:]],
+        choices=[("", gettext_lazy("as the box says")), *Split.choices[1:]],
         blank=True,
         default="",
     )

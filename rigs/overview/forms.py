@@ -36,9 +36,9 @@ class NewRigForm(forms.ModelForm):  # type: ignore[type-arg]
 class CopyRigForm(forms.Form):
     """Whose the copy is and what it is called; everything else comes along."""
 
-    player = forms.ModelChoiceField(Player.objects.none())
-    name = forms.CharField(max_length=120)
-    variant = forms.ChoiceField(choices=Rig.Variant.choices)
+    player = forms.ModelChoiceField(Player.objects.none(), label=gettext_lazy("Player"))
+    name = forms.CharField(max_length=120, label=gettext_lazy("Name"))
+    variant = forms.ChoiceField(choices=Rig.Variant.choices, label=gettext_lazy("Variant"))
 
     def __init__(self, rig: Rig, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)
@@ -53,7 +53,7 @@ class CopyRigForm(forms.Form):
 class CopyUnitForm(forms.Form):
     """What the copy of a unit is called, and which rig it goes into."""
 
-    name = forms.CharField(max_length=120)
+    name = forms.CharField(max_length=120, label=gettext_lazy("Name"))
     into = forms.ModelChoiceField(
         Rig.objects.none(),
         label=gettext_lazy("into rig"),

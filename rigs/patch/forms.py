@@ -320,4 +320,6 @@ class StripForm(forms.Form):
         decimal_places=1,
         help_text=gettext_lazy("From the middle of one socket or fader to the next."),
     )
-    paper = forms.ChoiceField(choices=[("a4", "A4"), ("us-letter", gettext_lazy("Letter"))])
+    paper = forms.ChoiceField(
+        choices=[("a4", "A4"), ("us-letter", gettext_lazy("Letter"))], label=gettext_lazy("Paper")
+    )

@@ -239,7 +239,7 @@ class DepForm(forms.Form):
         widget=forms.Textarea(attrs={"rows": 3}),
         help_text=gettext_lazy("Own instrument, in-ear, what they hear loudest."),
     )
-    to_leg_end = forms.BooleanField(required=False)
+    to_leg_end = forms.BooleanField(required=False, label=gettext_lazy("To leg end"))
     version = forms.IntegerField(widget=forms.HiddenInput, min_value=0)
 
     def __init__(self, *args: Any, show: Show, player: PlayerAtShow, **more: Any) -> None:

@@ -461,7 +461,7 @@ class ReplaceForm(ReadingQuestion, AtShowForm):
             label=_("its ends, choices or unit"),
             required=False,
             max_length=400,
-            help_text="0 to 12; clean, crunch, lead; dB.",
+            help_text=_("0 to 12; clean, crunch, lead; dB."),
             widget=forms.TextInput({"data-dial-ends": "", "data-passed-over": ""}),
         )
         self.initial.update(_typed_line(at, (dial.setting, dial.style, offers_of(dial)), dial.name))
