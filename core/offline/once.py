@@ -223,6 +223,9 @@ def waiting(request: HttpRequest) -> list[Message]:
     opened a page since. Looking at them does not count as showing them."""
     queue: Any = messages.get_messages(request)
     waiting = list(queue)
+    for message in waiting:
+        # Whatever was looked at is stored as it stands, and what is translated later cannot be.
+        message.message = str(message.message)
     queue.used = False
     return waiting
 

@@ -4,10 +4,16 @@ from __future__ import annotations
 
 import pickle
 
+from django.contrib import messages
+from django.contrib.messages.storage.cookie import CookieStorage
+from django.http import HttpResponse
+from django.test import RequestFactory
 from django.utils import translation
+from django.utils.translation import gettext_lazy
 
 from core.languages.marked import Said, both_said, in_a_row, ngettext_lazy
 from core.languages.words import told
+from core.offline.once import waiting
 
 LOUDER = Said(
     "{db:.1f} dB of a test at {where}", db=2.75, where=Said("{kilohertz:g} kilo", kilohertz=1.6)
@@ -50,3 +56,14 @@ def test_another_process_gives_it_whole() -> None:
 
 def test_what_nobody_marked_stays() -> None:
     assert told("2.5 as typed {x}") == "2.5 as typed {x}"
+
+
+def test_what_is_translated_later_waits_for_the_next_page_as_text(rf: RequestFactory) -> None:
+    request = rf.get("/")
+    storage = CookieStorage(request)
+    request._messages = storage  # type: ignore[attr-defined]
+    messages.success(request, gettext_lazy("Saved."))
+    assert [type(each.message) for each in waiting(request)] == [str]
+    answer = HttpResponse()
+    storage.update(answer)
+    assert "Saved." in answer.cookies["messages"].value
