@@ -20,7 +20,7 @@ ROW = """        PartField(
             at_shows=True,
             with_device=True,
             group=WHERE,
-            phrase=Phrase("{} deep"),
+            phrase=Phrase("{value} deep"),
             column=ListColumn("Depth", ("howdeep",), 185),
         ),
 """
