@@ -23,12 +23,19 @@ if TYPE_CHECKING:
     from django_stubs_ext import StrOrPromise
 
 MOST = 60
+# An attribute of HTML: whoever has a page translated would get a sample that is not understood.
+AS_TYPED = {"translate": "no"}
 
 
 def lines_field(
-    label: StrOrPromise, help_text: StrOrPromise, placeholder: StrOrPromise, needed: StrOrPromise
+    label: StrOrPromise,
+    help_text: StrOrPromise,
+    placeholder: StrOrPromise,
+    needed: StrOrPromise,
+    **attributes: str,
 ) -> forms.CharField:
-    """A field for many lines; `needed` is said where it comes back empty."""
+    """A field for many lines; `needed` is said where it comes back empty. `**AS_TYPED` says that
+    its placeholder is a sample of words which are read in English."""
     return forms.CharField(
         label=label,
         max_length=12_000,
@@ -40,6 +47,7 @@ def lines_field(
                 "autocomplete": "off",
                 "autofocus": True,
                 "spellcheck": "false",
+                **attributes,
             }
         ),
         error_messages={"required": needed},
@@ -47,7 +55,8 @@ def lines_field(
 
 
 class Words(NamedTuple):
-    """Words that a tap writes into a field, `before` them what separates them from the others."""
+    """Words that a tap writes into a field, `before` them what separates them from the others.
+    They are names, or are read in English: no language of the page changes them."""
 
     title: str
     words: list[str]
@@ -162,6 +171,7 @@ class SeveralSongsForm(SeveralForm):
         ),
         "Over the Ridge, 4:05, 96 bpm\nSlow Ferry 3:20",
         gettext_lazy("Write at least one song."),
+        **AS_TYPED,
     )
 
     def added(self, made: Sequence[Any]) -> str:

@@ -86,6 +86,8 @@ class InvitationForm(forms.Form):
 
 
 _TWO = (("first", gettext_lazy("First")), ("second", gettext_lazy("Second")))
+# What is played in a round.
+SOUNDS = (*_TWO, ("x", "X"))
 
 
 class BlindAnswerForm(forms.Form):

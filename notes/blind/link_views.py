@@ -19,7 +19,7 @@ from core.languages.words import told
 from core.links import LinkClosed
 from core.numbers import whole_number
 from notes.blind import invitations, services
-from notes.blind.forms import BlindAnswerForm, InvitationForm
+from notes.blind.forms import SOUNDS, BlindAnswerForm, InvitationForm
 from notes.blind.views import find_blind, sound_response
 from notes.models import BlindInvitation, BlindSitting
 
@@ -108,10 +108,10 @@ def _round(
         "sounds": [
             (
                 label,
-                label.capitalize(),
+                words,
                 reverse("notes:blind_link_sound", args=[token, number, label]),
             )
-            for label in ("first", "second", "x")
+            for label, words in SOUNDS
         ],
     }
     status = 400 if error or form.errors else 200

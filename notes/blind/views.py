@@ -19,7 +19,7 @@ from core.numbers import whole_number
 from core.stored_files import StoredFileUnreadable
 from core.views.pages import form_page, posted
 from notes.blind import services
-from notes.blind.forms import BlindAnswerForm, BlindForm, InvitationForm
+from notes.blind.forms import SOUNDS, BlindAnswerForm, BlindForm, InvitationForm
 from notes.blind.results import results_of
 from notes.blind.sound import apart_words, wav_of
 from notes.models import BlindSitting, BlindTrial, Trial
@@ -117,10 +117,10 @@ def round_(request: ProductionRequest, blind_id: UUID) -> HttpResponse:
         "sounds": [
             (
                 label,
-                label.capitalize(),
+                words,
                 reverse("notes:blind_sound", args=[request.production.pk, blind_id, number, label]),
             )
-            for label in ("first", "second", "x")
+            for label, words in SOUNDS
         ],
     }
     return render(request, "notes/blind/round.html", context, status=400 if form.errors else 200)

@@ -7,6 +7,8 @@ from decimal import Decimal
 from typing import Any
 from uuid import UUID
 
+from django.utils.translation import gettext as _
+
 from core.durations import format_duration
 from core.units import Quantity, ohms_of_label, plain
 from rigs.cautions import of_rig
@@ -54,7 +56,9 @@ def cautions_of(view: RigView) -> list[Plain]:
     about = {text: list(names) for text, names in of_rig(view)}
     for unit in view.units:
         for caution in cautions_for((spare.sort, spare.what) for spare in unit.spares):
-            about.setdefault(caution.text, []).append(f"{caution.title} of {unit.name}")
+            about.setdefault(caution.text, []).append(
+                _("{caution} of {unit}").format(caution=caution.title, unit=unit.name)
+            )
     return [{"about": ", ".join(names), "text": text} for text, names in about.items()]
 
 

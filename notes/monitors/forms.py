@@ -106,7 +106,9 @@ class WantForm(forms.Form):
 class HeadForm(forms.Form):
     """What the mix is and whose."""
 
-    version = forms.IntegerField(widget=forms.HiddenInput, min_value=0)
+    version = forms.IntegerField(
+        label=gettext_lazy("Version"), widget=forms.HiddenInput, min_value=0
+    )
     name = forms.CharField(
         max_length=80,
         help_text=gettext_lazy("Wedges Maud, Ears Noor, Side fill left …"),

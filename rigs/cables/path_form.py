@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from core.forms.base import LengthInput
-from core.forms.lines import Words
+from core.forms.lines import AS_TYPED, Words
 from core.units import format_length
 from rigs.cables.plan import NewUnit, PathPlan
 from rigs.cables.usual import SPEAKER, SPEAKER_CAUTION, UsualCable
@@ -66,6 +66,7 @@ class PathForm(GuardedForm):
                 "spellcheck": "false",
                 "autofocus": True,
                 "data-read-into": "path-preview",
+                **AS_TYPED,
             }
         ),
         error_messages={"required": gettext_lazy("Write at least two units with > between them.")},

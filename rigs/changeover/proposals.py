@@ -6,6 +6,11 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from uuid import UUID, uuid4
 
+from django.conf import settings
+from django.utils import translation
+
+from core.languages.marked import Said, gettext_noop, in_a_row
+from core.languages.words import told
 from core.models import Show
 from rigs.changeover.state import RISER, SET, STRIKE, Plan, Step, in_parts, place_in_words
 from rigs.gear.kind import Family
@@ -14,12 +19,19 @@ from rigs.shows.players import WhoPlays, who_plays
 
 # What goes on first is what others stand around; microphones are the last to come and the first to
 # go (common practice, no source).
-IN_ORDER = ((Family.DRUMS, "Kit"), (Family.AMPLIFIERS, "Amps"), (Family.KEYS, "Keys"))
+IN_ORDER = (
+    (Family.DRUMS, gettext_noop("Kit of {player}: {units}")),
+    (Family.AMPLIFIERS, gettext_noop("Amps of {player}: {units}")),
+    (Family.KEYS, gettext_noop("Keys of {player}: {units}")),
+)
+
+LONGEST = 160
 
 
 @dataclass(frozen=True, slots=True)
 class Offer:
-    """A step that could be put in, under a key of its own; `chosen` where it is ticked at first."""
+    """A step that could be put in, in the language of the reader, under a key of its own that is
+    the same in each; `chosen` where it is ticked at first."""
 
     key: str
     step: Step
@@ -48,13 +60,13 @@ def offers(show: Show, plan: Plan) -> list[Offer]:
     there = {(step.part, step.words) for step in plan.steps}
     return [
         Offer(
-            f"{step.part}:{step.words}",
-            step,
+            f"{step.part}:{_cut(step.words, LONGEST)}",
+            _in_words(step),
             step in chosen,
             place_in_words(step.place, names),
         )
         for step in in_parts((*chosen, *goes_off))
-        if (step.part, step.words) not in there
+        if not _in_each_language(step) & there
     ]
 
 
@@ -67,12 +79,12 @@ def with_offers(plan: Plan, chosen: Iterable[Offer]) -> Plan:
 def _gear(playing: Collection[UUID], who: WhoPlays, risers: Mapping[UUID, Riser]) -> Iterator[Step]:
     units = Unit.objects.live().filter(rig__in=playing).select_related("rig__player")
     rows = list(units.order_by("rig__player__position", "rig", "position", "pk"))
-    for family, called in IN_ORDER:
-        yield from _of_family([u for u in rows if u.traits.family == family], called, who, risers)
+    for family, words in IN_ORDER:
+        yield from _of_family([u for u in rows if u.traits.family == family], words, who, risers)
 
 
 def _of_family(
-    units: Sequence[Unit], called: str, who: WhoPlays, risers: Mapping[UUID, Riser]
+    units: Sequence[Unit], words: str, who: WhoPlays, risers: Mapping[UUID, Riser]
 ) -> Iterator[Step]:
     by_player: dict[str, list[Unit]] = {}
     for unit in units:
@@ -81,15 +93,16 @@ def _of_family(
     for player, own in by_player.items():
         riser = risers.get(own[0].rig.player_id)
         places = dict.fromkeys(unit.stage_position for unit in own if unit.stage_position)
-        names = ", ".join(dict.fromkeys(unit.name for unit in own))
-        step = _step(f"{called} of {player}: {names}", ", ".join(places))
+        names = in_a_row(list(dict.fromkeys(unit.name for unit in own)))
+        step = _step(Said(words, player=player, units=names), ", ".join(places))
         yield replace(step, place=f"{RISER}{riser.pk}") if riser else step
 
 
 def _boxes(show: Show) -> Iterator[Step]:
     boxes = PatchBox.objects.live().filter(production=show.leg.production_id)
     for box in boxes:
-        yield _step(f"{box.name} ({box.mark}) placed, runs plugged", box.place)
+        words = gettext_noop("{box} ({mark}) placed, runs plugged")
+        yield _step(Said(words, box=box.name, mark=box.mark), box.place)
 
 
 def _microphones(playing: Collection[UUID], who: WhoPlays) -> Iterator[Step]:
@@ -99,7 +112,8 @@ def _microphones(playing: Collection[UUID], who: WhoPlays) -> Iterator[Step]:
         name = who.name_of(entry.rig.player)
         count[name] = count.get(name, 0) + 1
     for name, number in count.items():
-        yield _step(f"Microphones and DIs of {name}: {number}")
+        words = gettext_noop("Microphones and DIs of {player}: {count}")
+        yield _step(Said(words, player=name, count=number))
 
 
 def _lent(show: Show) -> Iterator[Step]:
@@ -109,8 +123,22 @@ def _lent(show: Show) -> Iterator[Step]:
 
 
 def _step(words: str, place: str = "") -> Step:
-    """Cut to what the columns take: names of many drums are long."""
-    return Step("", SET, _cut(words, 160), _cut(place, 80))
+    """Its words are not cut yet, so that they can be told in each language."""
+    return Step("", SET, words, _cut(place, 80))
+
+
+def _in_words(step: Step) -> Step:
+    """As it is written into a plan. Cut to what the column takes: names of many drums are long."""
+    return replace(step, words=_cut(told(step.words), LONGEST))
+
+
+def _in_each_language(step: Step) -> set[tuple[str, str]]:
+    """What it is known by again, whoever took it over."""
+    found = set()
+    for language, _name in settings.LANGUAGES:
+        with translation.override(language):
+            found.add((step.part, _in_words(step).words))
+    return found
 
 
 def _cut(text: str, longest: int) -> str:

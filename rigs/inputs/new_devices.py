@@ -15,7 +15,7 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from core.forms.lines import lines_field
+from core.forms.lines import AS_TYPED, lines_field
 from core.models import Production
 from rigs.editing.kinds import InputForm
 from rigs.fields import DEVICE
@@ -56,6 +56,7 @@ class DeviceWords(forms.TextInput):
         super().__init__(
             {
                 "placeholder": EXAMPLE,
+                **AS_TYPED,
                 "autocomplete": "off",
                 "autocapitalize": "off",
                 "spellcheck": "false",
@@ -177,6 +178,7 @@ class LinesForm(forms.Form):
         ),
         f"{EXAMPLE}\n2 × condenser omni, Tarn Small 5\nactive DI, Tarn Box",
         gettext_lazy("Write at least one."),
+        **AS_TYPED,
     )
     read: list[Line]
 

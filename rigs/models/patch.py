@@ -167,7 +167,7 @@ class PatchLine(LastWritten, Identified):
     box = models.ForeignKey(
         PatchBox, models.PROTECT, null=True, blank=True, default=None, related_name="lines"
     )
-    way = _count("way", null=True, blank=True, default=None)
+    way = _count(gettext_lazy("way"), null=True, blank=True, default=None)
     monitor_channel = models.PositiveIntegerField(
         gettext_lazy("monitor channel"),
         null=True,

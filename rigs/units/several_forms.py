@@ -11,7 +11,7 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from core.forms.lines import lines_field
+from core.forms.lines import AS_TYPED, lines_field
 from rigs.dial_scales import DIALS, STYLES, Reading, Scale, answered
 from rigs.editing.dials import DialQuestion, drawn, question_about
 from rigs.gear import Usual
@@ -40,6 +40,7 @@ class SeveralForm(forms.Form):
         ),
         PLACEHOLDER,
         gettext_lazy("Write at least one unit."),
+        **AS_TYPED,
     )
     drafts: list[UnitDraft]
 

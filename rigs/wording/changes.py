@@ -10,6 +10,7 @@ from typing import Any, NamedTuple
 from django.db.models import prefetch_related_objects
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
+from django.utils.translation import pgettext_lazy
 
 from core.languages.marked import gettext_noop
 from rigs.changes.diff import diff
@@ -35,6 +36,12 @@ from rigs.wording.quantities import value_data
 NOTHING = gettext_noop("nothing")
 SHORT = 80  # a sentence shortens longer texts; old_text and new_text are whole
 ADDED, RETIRED, MOVED, CHANGED = "added", "retired", "moved", "changed"
+_HAPPENED = {
+    ADDED: pgettext_lazy("what happened to a part", "added"),
+    RETIRED: pgettext_lazy("what happened to a part", "retired"),
+    MOVED: pgettext_lazy("what happened to a part", "moved"),
+    CHANGED: pgettext_lazy("what happened to a part", "changed"),
+}
 
 
 class _Event(NamedTuple):
@@ -99,6 +106,11 @@ class ChangeLine:
     revision: int | None = None
     old_data: dict[str, Any] | None = None
     new_data: dict[str, Any] | None = None
+
+    @property
+    def happened(self) -> str:
+        """`what` in the language of the reader."""
+        return str(_HAPPENED[self.what])
 
 
 @dataclass(frozen=True, slots=True)
