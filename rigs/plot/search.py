@@ -7,7 +7,6 @@ from uuid import UUID
 
 from django.urls import reverse
 
-from core.languages.choice import as_stored
 from core.models import Production, SearchEntry
 from core.places import IndexEntry
 from core.search.backend import index_all
@@ -16,14 +15,8 @@ from rigs.models import MainsDrop, Riser
 from rigs.plot.words import placed_words, size_words
 
 
-def things(production: Production) -> list[IndexEntry]:
+def things(production: Production) -> Iterator[IndexEntry]:
     """One entry for each riser and each drop; as many queries for many as for one."""
-    # A list, so that all of it is made while the language is that of what is kept.
-    with as_stored():
-        return list(_things(production))
-
-
-def _things(production: Production) -> Iterator[IndexEntry]:
     for riser in Riser.objects.filter(production=production).select_related("player"):
         said = (str(riser.player or ""), size_words(riser), placed_words(riser), riser.words)
         yield _entry(production, riser, "riser", said)
