@@ -24,6 +24,7 @@ HEAVY_KG = 25
 LOUD_DB = 100
 # Above a standing person's head: common practice, no source.
 OVERHEAD_M = Decimal("1.8")
+AT_FIGURE = gettext_noop("{name} at {figure}")
 
 
 class _Words(NamedTuple):
@@ -49,7 +50,7 @@ class Caution(_Words):
     def named(self, name: str) -> str:
         if not self.figure:
             return name
-        return _("{name} at {figure}").format(name=name, figure=self.figure)
+        return _(AT_FIGURE).format(name=name, figure=self.figure)
 
 
 MAINS = Caution(

@@ -5,6 +5,7 @@ For the eye alone: what programs read (files, drawings, addresses, columns) has 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from decimal import Decimal
 from functools import cache
@@ -81,6 +82,24 @@ def told(words: str) -> str:
         return words
     shape = ngettext(words.message, words.plural, words.n) if words.plural else _(words.message)
     return _FIGURES.vformat(shape, (), {"n": words.n, **words.figures})
+
+
+def retold(words: str, messages: Iterable[str]) -> str:
+    """What one of `messages` was made into and stored in English, in the language of the reader;
+    as it is, if none was."""
+    for message in messages:
+        if found := _shape(message).fullmatch(words):
+            return _(message).format(**found.groupdict())
+    return words
+
+
+@cache
+def _shape(message: str) -> re.Pattern[str]:
+    texts = (
+        re.escape(text) + (f"(?P<{name}>.+?)" if name else "")
+        for text, name, _spec, _conversion in Formatter().parse(message)
+    )
+    return re.compile("".join(texts), re.DOTALL)
 
 
 class _Figures(Formatter):

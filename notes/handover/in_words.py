@@ -12,7 +12,8 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext, pgettext
 
 from core.units import format_both, format_length
-from rigs.wording.changes import changed_words
+from rigs.upkeep.cautions import about_retold, text_retold
+from rigs.wording.changes import changed_words, short_retold, value_retold
 from rigs.wording.lengths import length_of, length_text, signed_length
 from rigs.wording.placement import placement_words
 from rigs.wording.quantities import data_text
@@ -36,7 +37,13 @@ def in_words(content: Plain, *, short: bool = False) -> Plain:
         for each in content["sections"]
     ]
     general = {**content["general"], **_mixes(content["general"])}
+    if "gear" in general:
+        general["gear"] = [_caution(each) for each in general["gear"]]
     return {**content, "leg": leg, "general": general, "sections": sections}
+
+
+def _caution(caution: Plain) -> Plain:
+    return {"about": about_retold(caution["about"]), "text": text_retold(caution["text"])}
 
 
 def _mixes(part: Plain) -> Plain:
@@ -50,9 +57,11 @@ def _show(show: Plain, short: bool) -> Plain:
 
 
 def _rig(rig: Plain, short: bool) -> Plain:
+    cautions = rig["cautions"]
     return {
         **rig,
         "variant": ours(rig["variant"]),
+        "cautions": [_caution(each) if isinstance(each, dict) else each for each in cautions],
         "parties": [{**each, "label": ours(each["label"])} for each in rig["parties"]],
         "findings": [_finding(each) for each in rig["findings"]],
         "units": [_unit(each, short) for each in rig["units"]],
@@ -118,8 +127,8 @@ def _line(line: Plain, short: bool) -> Plain:
     # Up to schema 4 these were stored in words.
     if isinstance(line["old"], str):
         return line
-    old, new = (data_text(line[side], both=not short) for side in ("old", "new"))
-    text = line.get("text") or capfirst(changed_words(line["label"], old, new))
+    old, new = (value_retold(data_text(line[side], both=not short)) for side in ("old", "new"))
+    text = short_retold(line.get("text", "")) or capfirst(changed_words(line["label"], old, new))
     return {**line, "old": old, "new": new, "text": text}
 
 

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from functools import cache
 
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop
 
-from rigs.cautions import Caution
+from core.languages.words import retold
+from rigs.cautions import AT_FIGURE, HEARING, LIFTING, OVERHEAD, RIBBON, Caution
+from rigs.gear import GEAR
 
 CAUTIONS = {
     "valve": Caution(
@@ -52,6 +55,8 @@ _OTHERS = re.compile(
     r"alkaline|zinc|carbon|silver oxide|\bni[- ]?(?:mh|cd)|nickel|\b\d*[LSH]R\d", re.IGNORECASE
 )
 
+_AT_FIGURE = re.compile(r" at \d\S* \S")
+
 
 def cautions_for(spares: Iterable[tuple[str, str]]) -> list[Caution]:
     """Each caution once, in one order. A spare is its sort and what exactly it is in words."""
@@ -73,6 +78,34 @@ def caution_for(sort: str, what: str) -> Caution | None:
             caution=first.text, lithium=others[0].text
         )
     )
+
+
+def text_retold(text: str) -> str:
+    """Cautions that were stored in English, each in the language of the reader."""
+    for caution in _texts():
+        text = text.replace(caution, _(caution))
+    return text
+
+
+def about_retold(about: str) -> str:
+    """What they are about: “Fuses of Head, Cabinet at 34 kg”."""
+    return ", ".join(map(_thing_retold, about.split(", ")))
+
+
+def _thing_retold(thing: str) -> str:
+    for caution in (*CAUTIONS.values(), BATTERY, LITHIUM):
+        unit = thing.removeprefix(f"{caution[0]} of ")
+        if unit != thing:
+            return _("{caution} of {unit}").format(caution=caution.title, unit=unit)
+    return retold(thing, [AT_FIGURE]) if _AT_FIGURE.search(thing) else thing
+
+
+@cache
+def _texts() -> list[str]:
+    """In English. The longest first: another may be a part of it."""
+    of_gear = {text for gear in GEAR.values() for text in gear.cautions}
+    here = (*CAUTIONS.values(), BATTERY, LITHIUM, RIBBON, OVERHEAD, LIFTING, HEARING)
+    return sorted({*of_gear, *(str(each[1]) for each in here)}, key=len, reverse=True)
 
 
 def _translated(caution: Caution) -> Caution:

@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import pgettext_lazy
 
 from core.languages.marked import gettext_noop
+from core.languages.words import retold
 from rigs.changes.diff import diff
 from rigs.changes.edits import WHOLE, Change, Snapshot, Value
 from rigs.fields import find, length_with_unit, placement_of, rows_of
@@ -73,6 +74,7 @@ _LEAVES = {
     Source.KIND: gettext_noop("no longer picks up {name}"),
     Member.KIND: gettext_noop("no longer has {name}"),
 }
+_EVENTS = (_WAS_ADDED, _WAS_RETIRED, _WAS_MOVED, *_CAME.values(), *_WENT.values())
 _KINDS = [*PARTS, SONG]
 # What a song is compared with: where it states nothing, the rig stands as it usually does.
 AS_USUAL, NOT_USED = gettext_noop("as usual"), gettext_noop("not used")
@@ -400,6 +402,34 @@ def _with(event: str, about: str) -> str:
     if not about:
         return event
     return _("{event}: {about}").format(event=event, about=shorten(about))
+
+
+def short_retold(short: str) -> str:
+    """`ChangeLine.short` of what came, went or moved, as it was stored in English, in the language
+    of the reader, as far as it can be: names and what sums the part up stay as they are."""
+    if (told := _event_retold(short)) != short:
+        return told
+    event, _colon, about = short.partition(": ")
+    if (told := _event_retold(event)) == event:
+        return short
+    # First stands what kind of thing it is, which is a word of ours.
+    kind, *others = about.split(", ")
+    return _with(told, ", ".join((_(kind) if kind else "", *others)))
+
+
+def _event_retold(event: str) -> str:
+    """Of a part of which the name is not told, it begins with a capital letter."""
+    alone = (*(each.alone for each in _EVENTS), *_JOINS.values(), *_LEAVES.values())
+    small = event[:1].lower() + event[1:]
+    if (told := retold(small, alone)) != small:
+        return str(capfirst(told))
+    return retold(event, [each.named for each in _EVENTS])
+
+
+def value_retold(value: str) -> str:
+    """A value that was stored in English in the language of the reader, where it is none that
+    somebody typed."""
+    return _(value) if value in (AS_USUAL, NOT_USED, NOTHING) else value
 
 
 def summary(names: Names, kind: str, part: Mapping[str, Value]) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pickle
+from unittest import mock
 
 from django.contrib import messages
 from django.contrib.messages.storage.cookie import CookieStorage
@@ -12,7 +13,7 @@ from django.utils import translation
 from django.utils.translation import gettext_lazy
 
 from core.languages.marked import Said, both_said, in_a_row, ngettext_lazy
-from core.languages.words import told
+from core.languages.words import retold, told
 from core.offline.once import waiting
 
 LOUDER = Said(
@@ -68,3 +69,11 @@ def test_what_is_translated_later_waits_for_the_next_page_as_text(rf: RequestFac
     storage.update(answer)
     later = rf.get("/", headers={"cookie": answer.cookies.output(attrs=[], header="")})
     assert [str(each) for each in CookieStorage(later)] == ["Saved."]
+
+
+def test_what_was_stored_in_english_is_found_by_its_message() -> None:
+    known = {"{name} was added": "Neu: {name}", "was added": "ist neu"}
+    with mock.patch("core.languages.words._", known.__getitem__):
+        assert retold("Head (old) was added", known) == "Neu: Head (old)"
+        assert retold("was added", known) == "ist neu"
+        assert retold("Head was added yesterday", known) == "Head was added yesterday"

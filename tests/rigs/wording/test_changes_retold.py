@@ -1,0 +1,50 @@
+"""What came or went, as a handover holds it in English, told in the language of the reader."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from unittest import mock
+
+import pytest
+
+from rigs.wording.changes import short_retold, value_retold
+
+WORDS = {
+    "was added": "ist neu",
+    "{name} was added": "neu: {name}",
+    "also picks up {name}": "auch an {name}",
+    "speaker cabinet": "Box",
+    "as usual": "wie immer",
+}
+
+
+@pytest.fixture(autouse=True)
+def _in_german() -> Iterator[None]:
+    def said(message: str) -> str:
+        return WORDS.get(message, message)
+
+    with (
+        mock.patch("rigs.wording.changes._", said),
+        mock.patch("core.languages.words._", said),
+    ):
+        yield
+
+
+@pytest.mark.parametrize(
+    ("stored", "told"),
+    [
+        ("Was added", "Ist neu"),
+        ("Was added: speaker cabinet, Tarn", "Ist neu: Box, Tarn"),
+        ("Pin 1 was added: Gain of Head", "neu: Pin 1: Gain of Head"),
+        ("Also picks up Rack tom", "Auch an Rack tom"),
+        ("Gone to the workshop: ask Tam", "Gone to the workshop: ask Tam"),
+        ("", ""),
+    ],
+)
+def test_what_happened_is_told_and_names_stay(stored: str, told: str) -> None:
+    assert short_retold(stored) == told
+
+
+def test_only_values_of_ours_are_told() -> None:
+    assert value_retold("as usual") == "wie immer"
+    assert value_retold("speaker cabinet") == "speaker cabinet"
