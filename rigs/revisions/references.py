@@ -9,6 +9,7 @@ from uuid import UUID
 
 from django.core.exceptions import ValidationError
 from django.db.models import QuerySet
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -152,7 +153,9 @@ def _check_left_behind(rig: Rig, removed: set[str], changes: list[Change]) -> No
             # A part that the same edit moves elsewhere is no longer in the way.
             if here and (str(part.pk), field) not in moved:
                 raise ValidationError(
-                    _("“{part}” still belongs to it. Move or retire that first.").format(part=part)
+                    _("{kind} “{part}” still belongs to it. Move or retire that first.").format(
+                        kind=capfirst(str(part._meta.verbose_name)), part=part
+                    )
                 )
 
 

@@ -288,7 +288,7 @@ def test_a_pin_whose_photo_went_meanwhile_stays_away(world: World, photo: Photo)
 
 def test_a_photo_does_not_go_from_under_a_pin_unsaid(world: World, photo: Photo) -> None:
     add_pin(world, photo, world.control)
-    with pytest.raises(ValidationError, match="The pin “on Front of the head” still belongs to it"):
+    with pytest.raises(ValidationError, match="Pin “on Front of the head” still belongs to it"):
         world.record(Retire(str(photo.pk), "photo"))
 
 

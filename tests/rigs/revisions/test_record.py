@@ -86,7 +86,7 @@ def test_a_circumstance_without_words_is_refused(world: World) -> None:
 
 
 def test_retiring_a_unit_that_is_still_pointed_at_is_refused(world: World) -> None:
-    with pytest.raises(ValidationError, match="The control “Gain” still belongs to it"):
+    with pytest.raises(ValidationError, match="Control “Gain” still belongs to it"):
         world.record(Retire(str(world.unit.pk), "unit"))
 
 
