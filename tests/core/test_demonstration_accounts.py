@@ -46,7 +46,7 @@ def test_in_production_they_do_not_and_are_told_why(greta: User, production: Non
     for typed in (cast.ENGINEER, cast.ENGINEER.upper(), PEOPLE[-1]):
         page = log_in(typed)
         assert page.status_code == 200
-        assert CLOSED in page.content.decode()
+        assert str(CLOSED) in page.content.decode()
 
 
 def test_nor_with_a_session_or_a_key_from_before(greta: User, settings: Any) -> None:

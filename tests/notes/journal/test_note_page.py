@@ -22,7 +22,7 @@ def page(client: Client, world: World, note: Note, who: str = "engineer") -> Any
 def test_the_words_and_the_reading_are_both_there_and_apart(client: Client, world: World) -> None:
     found = page(client, world, hear(world, "I vanish.", reading="Build-up near 200 Hz."))
     text = found.content.decode()
-    assert "<blockquote>I vanish.</blockquote>" in text
+    assert '<blockquote translate="no">I vanish.</blockquote>' in text
     assert f"What it means, as {world.engineer} reads it" in text
     assert world.player.name in text
 

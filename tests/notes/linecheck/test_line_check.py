@@ -305,7 +305,7 @@ def test_permanent_is_one_change_with_the_stated_reason(world: World, show: Show
     [found] = report(show).deviates
     assert (found.mark.device, found.mark.instead_of) == (world.other_mic, world.mic)
     assert found.mark.permanent == made
-    with pytest.raises(ValidationError, match=NO_SUBSTITUTE):
+    with pytest.raises(ValidationError, match=str(NO_SUBSTITUTE)):
         make_permanent(show, entry, by=world.engineer, base=made.number, words=words)
 
 
