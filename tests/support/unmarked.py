@@ -24,9 +24,11 @@ SPOKEN = {"alt", "title", "aria-label", "aria-description", "aria-roledescriptio
 # What says the same in every language: names, codes, signs of units.
 SAME_EVERYWHERE = re.compile(
     r"\b(?:Toneledger|dBu|dBV|dBFS|dBTP|LUFS|LU|LRA|dB|SPL|Hz|kHz|Ω|kΩ|MΩ|mm|cm|ft|in|kg|lb|ms|pF|"
-    r"nF|mW|kW|VA|PDF|CSV|XLSX|JSON|QR|API|MIDI|DI|FOH|XLR|TRS|AES|USB|PNG|JPEG|WAV|FLAC|ISO|URL|"
+    r"nF|mW|kW|kPa|VA|PDF|CSV|XLSX|JSON|QR|API|MIDI|DI|FOH|XLR|TRS|AES|USB|PNG|JPEG|WAV|FLAC|ISO|URL|"
     r"SHA-256|CC|PC|kB|MB|GB|bpm|BPM|HH|MM|YYYY|ATA|EUR|GBP|USD)\b"
 )
+# Names of classes and parameters that a template puts into an attribute.
+CODE = re.compile(r"\bis-[a-z-]+\b|\b\w+=\w*")
 WORD = re.compile(r"[^\W\d_]{2,}")
 HOLE = "\x01"  # where a variable or a tag stood
 SILENT = {"script", "style", "code", "kbd", "svg"}
@@ -38,7 +40,7 @@ class Found(NamedTuple):
 
 
 def has_words(text: str) -> bool:
-    return bool(WORD.search(SAME_EVERYWHERE.sub("", text.replace(HOLE, ""))))
+    return bool(WORD.search(SAME_EVERYWHERE.sub("", CODE.sub("", text.replace(HOLE, "")))))
 
 
 class _Page(HTMLParser):
