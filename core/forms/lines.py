@@ -15,6 +15,7 @@ from django.utils.translation import gettext_lazy, ngettext
 
 from core.forms.base import EditForm
 from core.forms.tour import PlayerForm, SongForm
+from core.languages.typed import COMMAS, SEMICOLONS, narrow
 from core.lines import read_each
 from core.models import Player, Production, Song
 from core.services.ordering import next_position
@@ -152,7 +153,8 @@ class SeveralPlayersForm(SeveralForm):
         return self.production.players.filter(retired_at=None).values_list("name", flat=True)
 
     def form_of(self, line: str) -> tuple[str, EditForm]:
-        name, _comma, instrument = (" ".join(p.split()) for p in _tabs(line).partition(","))
+        cells = re.split(f"[{COMMAS}]", _tabs(line), maxsplit=1)
+        name, instrument = (" ".join(cell.split()) for cell in (*cells, "")[:2])
         if not instrument:
             raise ValueError(_("Say the instrument behind a comma."))
         player = Player(production=self.production)
@@ -189,11 +191,12 @@ class SeveralSongsForm(SeveralForm):
 
 
 # In front of a title: “1.”, “2)”, “03 -”. A number alone (“99 Floors”) belongs to the title.
-_NUMBERED = re.compile(r"\s*\d{1,3}\s*(?:[.):]|[-–—](?=\s))\s*")
+_NUMBERED = re.compile(r"\s*\d{1,3}\s*(?:[.):．）：]|[-–—](?=\s))\s*")  # noqa: RUF001
 # Behind it, after a comma, a tab, a bracket, a dash or a space.
 _LENGTH = re.compile(r"(?:[\s,(]|[-–—]\s)[\s,(]*(\d{1,2}:\d{1,2}:\d{2}|\d{1,3}:\d{2})\s*\)?\s*$")
-_TEMPO = re.compile(r"[\s,(]+(\d{1,3}(?:\.\d{1,2})?)\s*bpm\s*\)?\s*$", re.IGNORECASE)
-_EDGES = " \t,;-–—"
+# A comma before two figures or three begins a tempo of its own: “Route 66,96 bpm”.
+_TEMPO = re.compile(r"[\s,(]+(\d{1,3}(?:\.\d{1,2})?|\d{2,3},\d)\s*bpm\s*\)?\s*$", re.IGNORECASE)
+_EDGES = f" \t-–—{COMMAS}{SEMICOLONS}"
 
 
 def read_song(line: str) -> dict[str, str]:
@@ -202,9 +205,10 @@ def read_song(line: str) -> dict[str, str]:
     # In any order behind the title, each once.
     for _each in range(2):
         for key, pattern in (("length_s", _LENGTH), ("tempo_bpm", _TEMPO)):
-            found = pattern.search(rest)
+            # What is cut off is looked for among narrow marks; the title keeps its own.
+            found = pattern.search(narrow(rest))
             if found and key not in values:
-                values[key], rest = found[1], rest[: found.start()]
+                values[key], rest = found[1].replace(",", "."), rest[: found.start()]
     rest = rest.strip(_EDGES)
     title = _NUMBERED.sub("", rest, count=1) if _NUMBERED.match(rest) else rest
     return {"title": " ".join((title or rest).split()), **values}

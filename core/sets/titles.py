@@ -12,11 +12,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 
+from django.utils.translation import gettext_lazy
+
+from core.languages.typed import Typed
 from core.sets.state import BREAK, ENCORE, NOTE, SONG
 
 # A number or a bullet in front of a title: “3. ”, “3) ”, “- ”. A title may begin with a figure.
-_LEAD = re.compile(r"^\s*(?:\d{1,3}\s*[.):]\s+|[-–—*•]\s+)")
-_LINES = {"encore": ENCORE, "encores": ENCORE, "break": BREAK, "interval": BREAK, "pause": BREAK}
+# Full-width marks need no space behind them.
+_LEAD = re.compile(r"^\s*(?:\d{1,3}\s*(?:[.):]\s+|[．）：、]\s*)|[-–—*•]\s+|・\s*)")  # noqa: RUF001
 SHORTEST = 4  # letters of a title in which a wrong one is forgiven
 SUGGESTED = 3
 
@@ -47,9 +50,9 @@ def _line(line: str, songs: Sequence[tuple[str, str]]) -> Read:
         return Read(line, song=exact[0])
     if exact:
         return Read(line, alike=tuple(exact))
-    if asked in _LINES:
-        return Read(line, _LINES[asked])
-    if line.startswith("(") and line.endswith(")"):
+    if kind := _LINES.get(asked):
+        return Read(line, kind)
+    if line.startswith(("(", "（")) and line.endswith((")", "）")):  # noqa: RUF001
         return Read(line[1:-1].strip(), NOTE)
     near = [key for key, title in songs if one_wrong_letter(asked, title)]
     if len(near) == 1:
@@ -69,6 +72,11 @@ def fold(text: str) -> str:
         c if c.isalnum() else "" if c in "'’‘`´" or unicodedata.combining(c) else " " for c in plain
     )
     return " ".join(kept.split())
+
+
+_LINES = Typed(
+    {gettext_lazy("encore|encores"): ENCORE, gettext_lazy("break|interval|pause"): BREAK}, fold
+)
 
 
 def one_wrong_letter(one: str, other: str) -> bool:

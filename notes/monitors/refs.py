@@ -7,24 +7,38 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from functools import cache
 from uuid import UUID
 
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from core.languages.typed import COMMAS, SEMICOLONS, between_figures
+from core.languages.words import in_every_language
 from core.models import Player
 from rigs.models import Input, Rig
 
 INPUT, RIG, PLAYER = "input", "rig", "player"
-_RANGE = re.compile(r"(\d{1,4})\s*(?:-|–|to)\s*(\d{1,4})")
+_BETWEEN = f"[{COMMAS}{SEMICOLONS}\n]"
 _MOST_OF_RANGE = 64
 GONE = gettext_lazy("an input that is no longer there")
 
 
 def _all_of(name: str) -> str:
     return _("all of {name}").format(name=name)
+
+
+def _all_of_everywhere(name: str) -> Iterator[str]:
+    """The same as it is said in each language."""
+    for words in in_every_language("all of {name}"):
+        yield words.format(name=name)
+
+
+@cache
+def _range() -> re.Pattern[str]:
+    return re.compile(rf"(\d{{1,4}}){between_figures()}(\d{{1,4}})", re.IGNORECASE)
 
 
 class Known:
@@ -57,12 +71,12 @@ class Known:
             self.about[ref] = f"{PLAYER}:{rig.player_id}"
             self.names[ref] = _all_of(_plain(rig.name))
             if not rig.retired:
-                self._learn(ref, rig.name, _all_of(rig.name), f"all of {rig.name}")
+                self._learn(ref, rig.name, *_all_of_everywhere(rig.name))
         for player in players:
             ref = f"{PLAYER}:{player.pk}"
             self.names[ref] = _all_of(_plain(player.name))
             if not player.is_retired:
-                self._learn(ref, player.name, _all_of(player.name), f"all of {player.name}")
+                self._learn(ref, player.name, *_all_of_everywhere(player.name))
         self._learn_inputs(live_inputs)
 
     def _learn_inputs(self, inputs: list[tuple[str, Input]]) -> None:
@@ -104,7 +118,7 @@ class Known:
         """
         refs: list[str] = []
         wrong: list[str] = []
-        for piece in re.split(r"[,;\n]", text):
+        for piece in re.split(_BETWEEN, text):
             if not piece.strip():
                 continue
             try:
@@ -118,7 +132,7 @@ class Known:
     def _read_one(self, piece: str) -> list[str]:
         if found := self._found.get(_folded(piece)):
             return [self._one(piece, found)]
-        if span := _RANGE.fullmatch(piece):
+        if span := _range().fullmatch(piece):
             low, high = int(span[1]), int(span[2])
             if not low <= high < low + _MOST_OF_RANGE:
                 raise ValidationError(_("“{typed}” is no range of channels.").format(typed=piece))
@@ -157,7 +171,7 @@ def _label(entry: Input) -> str:
 
 def _plain(name: str) -> str:
     """Commas and semicolons stand between names."""
-    return " ".join(re.sub(r"[,;]", " ", name).split())
+    return " ".join(re.sub(_BETWEEN, " ", name).split())
 
 
 def _folded(name: str) -> str:

@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from core.forms.base import LengthInput
-from core.forms.lines import AS_TYPED, Words
+from core.forms.lines import Words
 from core.units import format_length
 from rigs.cables.plan import NewUnit, PathPlan
 from rigs.cables.usual import SPEAKER, SPEAKER_CAUTION, UsualCable
@@ -24,7 +24,9 @@ from rigs.revisions.read import live
 from rigs.revisions.record import Conflict
 from rigs.wording import RigView
 
-PLACEHOLDER = "guitar > wireless > switcher\nsend 1 > comp > return 1\nout > head > cab"
+PLACEHOLDER = gettext_lazy(
+    "guitar > wireless > switcher\nsend 1 > comp > return 1\nout > head > cab"
+)
 # Characters; the text is read anew for each preview.
 LONGEST = 6000
 
@@ -66,7 +68,6 @@ class PathForm(GuardedForm):
                 "spellcheck": "false",
                 "autofocus": True,
                 "data-read-into": "path-preview",
-                **AS_TYPED,
             }
         ),
         error_messages={"required": gettext_lazy("Write at least two units with > between them.")},

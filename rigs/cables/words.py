@@ -15,29 +15,48 @@ import re
 import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from functools import cache
 from typing import NamedTuple
 
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
+from core.languages.typed import SEMICOLONS, typed_as
 from core.languages.words import one_of
 
 MOST_CABLES = 100
 MOST_NEW = 60
 NAME, SOCKET = 120, 60  # characters that a unit and a socket may have
 
-_ARROW = re.compile(r"[-–—=]*>|[→⟶➔]")
-_BREAK = re.compile(r"[;\n]")
-_COLON = re.compile(r"[ \t]*:[ \t]*")
-_NAMED = re.compile(r"[^:;\n>→⟶➔]*")  # up to a colon, or to where the step ends
-_QUOTES = {'"': '"', "“": "”", "„": "“"}
+# Full-width marks mean what the narrow ones do.
+_ARROW = re.compile(r"[-–—=]*[>＞]|[→⟶➔⇒]")  # noqa: RUF001
+_BREAK = re.compile(rf"[{SEMICOLONS}\n]")
+_COLON = re.compile(r"[ \t\u3000]*[:：][ \t\u3000]*")  # noqa: RUF001
+# Up to a colon, or to where the step ends.
+_NAMED = re.compile(rf"[^:：{SEMICOLONS}\n>＞→⟶➔⇒]*")  # noqa: RUF001
+# What closes each; the first of them that comes.
+_QUOTES = {'"': '"', "“": "”", "„": "“”", "«": "»", "»": "«", "「": "」", "『": "』"}
 
-_SOCKET = re.compile(
-    r"(in|input|out|output|send|return|insert|thru|through|jack|socket|outlet|port)s?\d*"
+_LEADS_OUT = typed_as(gettext_lazy("out|output|send|outlet|thru|through"))
+_LEADS_IN = typed_as(gettext_lazy("in|input|return|insert|jack|socket|port"))
+_BESIDE = typed_as(
+    gettext_lazy("fx|effects|loop|line|direct|speaker|main|left|right|mono|stereo|instrument|mic")
 )
-_WITH_A_SOCKET = re.compile(
-    r"\w{1,2}|fx|effects|loop\d*|line|direct|speaker|main|left|right|mono|stereo|instrument|mic"
-)
-_LEAVES = re.compile(r"\b(out|output|send|outlet|thru|through)s?\d*\b", re.IGNORECASE)
+
+
+@cache
+def _socket() -> re.Pattern[str]:
+    return re.compile(rf"(?:{_LEADS_OUT.pattern}|{_LEADS_IN.pattern})s?\d*")
+
+
+@cache
+def _with_a_socket() -> re.Pattern[str]:
+    return re.compile(rf"\w{{1,2}}|{_BESIDE.pattern}\d*")
+
+
+@cache
+def _leaves() -> re.Pattern[str]:
+    return re.compile(rf"\b{_LEADS_OUT.pattern}s?\d*\b", re.IGNORECASE)
 
 
 class KnownUnit(NamedTuple):
@@ -137,9 +156,9 @@ def quoted(text: str) -> str:
 def is_socket(text: str) -> bool:
     """Whether `text` reads as the name of a socket by itself: “send 1”, “speaker out”."""
     words = folded(text).split()
-    sockets = [word for word in words if _SOCKET.fullmatch(word)]
-    others = [word for word in words if not _SOCKET.fullmatch(word)]
-    return bool(sockets) and all(_WITH_A_SOCKET.fullmatch(word) for word in others)
+    sockets = [word for word in words if _socket().fullmatch(word)]
+    others = [word for word in words if not _socket().fullmatch(word)]
+    return bool(sockets) and all(_with_a_socket().fullmatch(word) for word in others)
 
 
 class _Reader:
@@ -192,7 +211,7 @@ class _Reader:
         if socket:
             self.anchor = unit
         # Between two cables a socket belongs to one of them: to the second if it is an output.
-        leaves = is_first or (not is_last and bool(_LEAVES.search(socket)))
+        leaves = is_first or (not is_last and bool(_leaves().search(socket)))
         return _End(unit, out_of=socket) if leaves else _End(unit, into=socket)
 
     def _cable(self, source: _End, target: _End) -> None:
@@ -219,10 +238,10 @@ class _Reader:
             return self._anchor_for(step.socket), step.socket
         if unit := self._exactly(step.text):
             return unit, ""
-        before, colon, after = (part.strip() for part in step.text.partition(":"))
+        before, colon, after = (part.strip() for part in _COLON.sub(":", step.text).partition(":"))
         if colon and after:
             return (self._called(before) if before else self._anchor_for(after)), after
-        words = step.text.removesuffix(":").split()
+        words = step.text.rstrip(":：").split()  # noqa: RUF001
         return self._in_words(words)
 
     def _in_words(self, words: Sequence[str]) -> tuple[str, str]:
@@ -316,7 +335,7 @@ def _statements(text: str) -> Iterable[list[_Step]]:
 
 def _step(text: str, at: int) -> tuple[_Step, int, bool]:
     """The step that begins at `at`, where the next begins, and whether an arrow leads to it."""
-    start = at + len(text[at:]) - len(text[at:].lstrip(" \t\r"))
+    start = at + len(text[at:]) - len(text[at:].lstrip(" \t\r\u3000"))
     name, behind = _in_quotes(text, start)
     is_exact = bool(name)
     if not is_exact:
@@ -343,11 +362,11 @@ def _step(text: str, at: int) -> tuple[_Step, int, bool]:
 
 def _in_quotes(text: str, at: int) -> tuple[str, int]:
     """What the quotation marks at `at` hold, and where they end; nothing where there are none."""
-    closing = _QUOTES.get(text[at : at + 1], "")
-    if not closing:
-        return "", at
-    mark = re.escape(closing)
-    match = re.compile(f"((?:[^{mark}]|{mark}{mark})*){mark}").match(text, at + 1)
-    if match is None:
-        return "", at
-    return match[1].replace(closing * 2, closing), match.end()
+    for closing in _QUOTES.get(text[at : at + 1], ""):
+        other = re.escape(_QUOTES[text[at]])
+        match = re.compile(f"((?:[^{other}]|{closing}{closing})*){closing}").match(text, at + 1)
+        if match is not None:
+            name = match[1].replace(closing * 2, closing)
+            # French sets spaces inside of its marks.
+            return (name.strip() if closing in "«»" else name), match.end()
+    return "", at

@@ -13,6 +13,7 @@ from django.core.exceptions import PermissionDenied, ValidationError
 from django.db import IntegrityError, connection, transaction
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
+from django.utils import translation
 
 from core.access.policy import POLICY, Action
 from core.models import Leg, Player, Show
@@ -130,6 +131,25 @@ def test_names_numbers_and_ranges_are_read(world: World) -> None:
     for wrong in ("900-901", "9-1", "4711"):
         with pytest.raises(ValidationError):
             known.read(wrong)
+
+
+@pytest.mark.parametrize("reader", ["en", "de", "ja"])
+def test_names_and_ranges_are_read_in_every_language(world: World, reader: str) -> None:
+    ref, rig = f"input:{world.input.pk}", f"rig:{world.rig.pk}"
+    number = world.input.number
+    assert number is not None
+    with translation.override(reader):
+        known = Known(world.production.pk)
+        said = known.name(rig)
+        spans = (f"{number} {word} {number + 3}" for word in ("to", "bis", "a", "à", "〜", "から"))
+        for span in spans:
+            assert known.read(f"{span}、{number}") == (ref,)
+    for other in ("en", "de", "es", "fr", "ja"):
+        with translation.override(other):
+            assert Known(world.production.pk).read(said) == (rig,)
+            # What is written for its reader is read back.
+            known = Known(world.production.pk)
+            assert known.read(known.typed([ref, rig])) == (ref, rig)
 
 
 def test_two_who_change_it_at_once_lose_nothing(

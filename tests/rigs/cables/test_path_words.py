@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import pytest
+from django.conf import settings
+from django.utils import translation
 from hypothesis import given
 from hypothesis import strategies as st
 
+from rigs.cables.path_form import PLACEHOLDER
 from rigs.cables.words import (
     KnownUnit,
     SaidCable,
@@ -153,3 +156,38 @@ def test_any_text_is_read_or_refused_at_places_that_are_in_it(text: str) -> None
     for problem in read.problems:
         assert 0 <= problem.start <= problem.end <= len(text)
         assert problem.message
+
+
+@pytest.mark.parametrize(
+    "quoted",
+    ["«Drei > vier»", "»Drei > vier«", "« Drei > vier »", "„Drei > vier“", "「Drei > vier」"],
+)
+def test_quotation_marks_of_other_languages(quoted: str) -> None:
+    read = read_path(f"guitar > {quoted} ＞ head", RIG)  # noqa: RUF001
+    assert read.problems == []
+    assert read.new == {"new-1": "Drei > vier"}
+    assert [cable.target for cable in read.cables] == ["new-1", "head"]
+
+
+@pytest.mark.parametrize(
+    ("text", "out", "back"),
+    [
+        ("guitar > switcher; Send 1 > comp > Eingang 2", "Send 1", "Eingang 2"),
+        ("guitar > switcher; salida 1 > comp > retorno 1", "salida 1", "retorno 1"),
+        ("guitar > switcher; départ 1 > comp > retour 1", "départ 1", "retour 1"),
+        ("guitar＞switcher；センド1＞comp＞リターン1", "センド1", "リターン1"),  # noqa: RUF001
+    ],
+)
+@pytest.mark.parametrize("reader", ["en", "de", "ja"])
+def test_sockets_in_the_words_of_each_language(text: str, out: str, back: str, reader: str) -> None:
+    with translation.override(reader):
+        assert cables(text)[1:] == [("switcher", "comp", out, ""), ("comp", "switcher", "", back)]
+
+
+@pytest.mark.parametrize("language", [code for code, _name in settings.LANGUAGES])
+def test_the_sample_is_read_in_its_language(language: str) -> None:
+    with translation.override(language):
+        read = read_path(str(PLACEHOLDER), [])
+    assert read.problems == []
+    assert len(read.cables) == 6
+    assert len(read.new) == 6
