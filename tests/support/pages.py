@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 from django.db import connection
@@ -22,6 +23,10 @@ def as_user(user: User) -> Client:
     client = Client()
     client.force_login(user)
     return client
+
+
+# But for the choice of a language, which is on every page.
+FORM_OF_PAGE = re.compile(r'<form(?![^>]*action="/language/")')
 
 
 def queries_of(client: Client, url: str) -> int:
