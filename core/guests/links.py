@@ -14,13 +14,14 @@ from django.db.models import Exists, F, OuterRef, Prefetch, Q, QuerySet
 from django.utils import timezone
 from django.utils.text import format_lazy
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, gettext_noop
 
 from core import clock
 from core.access.accounts import is_closed
 from core.access.loaders import Member
 from core.access.policy import Action, allowed
 from core.languages.choice import as_stored
+from core.languages.sentences import Sentences, day_retold
 from core.links import LinkClosed, digest_of, new_token
 from core.models import GuestChange, GuestLink, GuestOpening, Membership, Production, Show, User
 from core.places import SHARED, Shared
@@ -32,6 +33,21 @@ DAYS_AFTER = 1  # a show is not over at midnight
 DAYS_MOST = 366
 TRIES, TRIES_WITHIN = 8, timedelta(minutes=15)
 HISTORY_DAYS = 30  # how long closed links stay on the list
+
+
+class Says(Sentences):
+    """What the history of links says."""
+
+    SHARED = gettext_noop("Shared with {whom} until {day}: {title}.")
+    WITH_WORD = gettext_noop("A word is asked for.")
+    CLOSED = gettext_noop("The link for {whom} is closed.")
+    LEFT = gettext_noop("{name} is not in the production any more: the link is closed.")
+
+
+@GuestChange.told_by
+def told_of(change: GuestChange) -> list[str]:
+    """What happened to a link, in the language of the reader."""
+    return [Says.retold(each, day=day_retold) for each in change.words]
 
 
 class NewLink(NamedTuple):
@@ -114,10 +130,8 @@ def share(
         expires_at=end_of(until),
     )
     with as_stored():
-        said = _("Shared with {whom} until {day}: {title}.").format(
-            whom=for_whom, day=f"{until.day} {until:%b %Y}", title=shared.title
-        )
-        _note(link, [said, *([_("A word is asked for.")] if code else [])], by)
+        said = Says.SHARED.said(whom=for_whom, day=f"{until.day} {until:%b %Y}", title=shared.title)
+        _note(link, [said, *([Says.WITH_WORD.said()] if code else [])], by)
     return NewLink(link, shared, address(token))
 
 
@@ -227,7 +241,7 @@ def withdraw(links: QuerySet[GuestLink], *, by: User, why: str = "") -> int:
     GuestLink.objects.filter(pk__in=[link.pk for link in held]).update(withdrawn_at=clock.now())
     for link in held:
         with as_stored():
-            closed = _("The link for {whom} is closed.").format(whom=link.for_whom)
+            closed = Says.CLOSED.said(whom=link.for_whom)
         _note(link, [why or closed], by)
     return len(held)
 

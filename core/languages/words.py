@@ -6,7 +6,7 @@ For the eye alone: what programs read (files, drawings, addresses, columns) has 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from decimal import Decimal
 from functools import cache
 from string import Formatter
@@ -84,13 +84,28 @@ def told(words: str) -> str:
     return _FIGURES.vformat(shape, (), {"n": words.n, **words.figures})
 
 
-def retold(words: str, messages: Iterable[str]) -> str:
+def retold(words: str, messages: Iterable[str], **figures: Callable[[str], str]) -> str:
     """What one of `messages` was made into and stored in English, in the language of the reader;
-    as it is, if none was."""
-    for message in messages:
+    as it is, if none was. Where more than one fits, the one that says most itself counts.
+
+    `figures` say by name how what stands for a figure is told in turn.
+    """
+    for message in _most_said_first(tuple(messages)):
         if found := _shape(message).fullmatch(words):
-            return _(message).format(**found.groupdict())
+            told_in_turn = {
+                name: figures[name](text) if name in figures else text
+                for name, text in found.groupdict().items()
+            }
+            return _(message).format(**told_in_turn)
     return words
+
+
+@cache
+def _most_said_first(messages: tuple[str, ...]) -> list[str]:
+    def said(message: str) -> int:
+        return sum(len(text) for text, *_figure in Formatter().parse(message))
+
+    return sorted(messages, key=said, reverse=True)
 
 
 @cache

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import uuid
-from typing import TYPE_CHECKING, ClassVar, Self, TypeVar
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any, ClassVar, Self, TypeVar
 
 from django.conf import settings
 from django.db import models
+from django.utils.translation import get_language
 
 from core import clock
 from core.authors import GuestAuthor
@@ -47,12 +49,16 @@ class OfflineTimes(models.Model):
             setattr(self, column, value)
 
 
+# How each kind of change tells its sentences; filled by the modules that make them.
+_TELLS: dict[type, Callable[[Any], list[str]]] = {}
+
+
 class Change(OfflineTimes, Identified):
     """A line of a history: who changed something, when, and what in sentences. Never changed."""
 
     APPEND_ONLY: ClassVar[bool] = True
 
-    words = models.JSONField(default=list, editable=False)  # sentences
+    words = models.JSONField(default=list, editable=False)  # sentences in English; shown as `told`
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, related_name="+")
     # As it was then: accounts change their names.
     by_name = PersonalCharField(max_length=120, editable=False, kind="name", person="by")
@@ -60,6 +66,20 @@ class Change(OfflineTimes, Identified):
 
     class Meta:
         abstract = True
+
+    @property
+    def told(self) -> list[str]:
+        """`words` in the language of the reader, as far as they are the program’s own."""
+        tells = _TELLS.get(type(self))
+        if tells is None or get_language() == settings.LANGUAGE_CODE:
+            return list(self.words)
+        return tells(self)
+
+    @classmethod
+    def told_by(cls, tells: Callable[[Any], list[str]]) -> Callable[[Any], list[str]]:
+        """A decorator for the function that knows the sentences of this history."""
+        _TELLS[cls] = tells
+        return tells
 
     def put_down(self, by: User | GuestAuthor) -> None:
         """Store it as what `by` did at the moment that is being carried out."""

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from core.guests.links import withdraw
+from core.guests.links import Says, withdraw
 from core.languages.choice import as_stored
 from core.models import Membership, Player, Production, User
 from core.models.roles import Role
@@ -101,7 +101,7 @@ def remove_member(*, production: Production, user: User) -> None:
     _refuse_if_last_manager(production, user)
     production.memberships.filter(user=user).delete()
     with as_stored():
-        why = _("{name} is not in the production any more: the link is closed.").format(name=user)
+        why = Says.LEFT.said(name=user)
     # What they gave out would else open again if they came back.
     withdraw(production.guest_links.filter(made_by=user), by=user, why=why)
 

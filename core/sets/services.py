@@ -21,7 +21,7 @@ from core.sets.merge import Merged, WithId, merge
 from core.sets.order import SetOfShow, lines_of_songs, numbered, set_of_show, sets_of_shows
 from core.sets.refused import LinesConflict, LinesRefused
 from core.sets.state import FIELDS, SONG, Line, State, problems
-from core.sets.words import in_words
+from core.sets.words import Says, in_words, words_retold
 
 if TYPE_CHECKING:
     from django_stubs_ext import StrOrPromise
@@ -35,6 +35,12 @@ RETIRED = gettext_lazy("This show is retired. Restore it before changing its set
 
 class SetConflict(LinesConflict[State]):
     SAID = gettext_lazy("Someone else changed this set, too.")
+
+
+@SetChange.told_by
+def told_of(change: SetChange) -> list[str]:
+    """What a change did, in the language of the reader."""
+    return [words_retold(each) for each in change.words]
 
 
 def state_of(found: SetOfShow) -> State:
@@ -119,7 +125,7 @@ def _told(now: State, merged: Merged[State], titles: Mapping[str, str]) -> list[
     kept = merged.state.by_id
     for each in merged.kept:
         title = _name(kept[each], titles)
-        words.append(_("“{title}” stays: it was changed meanwhile.").format(title=title))
+        words.append(Says.STAYS.said(title=title))
     return words
 
 
@@ -182,9 +188,7 @@ def take_again(show: Show, was: SetChange, *, by: User, version: int) -> list[st
     """Make the set what it was after the change `was`. Raises ValidationError as `replace_set`."""
     state = State.from_plain(was.state)
     with as_stored():
-        because = _("As after the change of {at} by {name}.").format(
-            at=f"{was.at:%d %b %Y, %H:%M}", name=was.by_name
-        )
+        because = Says.AGAIN.said(at=f"{was.at:%d %b %Y, %H:%M}", name=was.by_name)
     return replace_set(show, state, by=by, because=because, version=version)
 
 
@@ -244,7 +248,7 @@ def begin(show: Show, by: User) -> Show | None:
 def begun_with(source: Show) -> str:
     """Why, as the history keeps it."""
     with as_stored():
-        return _("Begun with the set of {show}.").format(show=source)
+        return Says.BEGUN.said(show=source)
 
 
 class LegRow:
@@ -282,7 +286,7 @@ def set_for_leg(
     """
     state = state_of(set_of_show(show))
     with as_stored():
-        because = _("Set for the leg, as at {show}.").format(show=show)
+        because = Says.FOR_LEG.said(show=show)
     written_to, left = [], []
     for each in leg_rows(show):
         if each.show.pk not in chosen or not each.differs:
