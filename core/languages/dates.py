@@ -20,6 +20,8 @@ _WEEKDAY = {"de": "D j. N Y", "fr": "D j N Y", "ja": "Y年n月j日(D)"}
 _LONG_WEEKDAY = {"de": "l, j. F Y", "es": r"l j \d\e F \d\e Y", "ja": "Y年n月j日 l"}
 _MONTH = {"de": "N Y", "fr": "N Y", "ja": "Y年n月"}
 _TIME = "H:i"
+# What stands between a day and its time.
+_BETWEEN = {"ja": " "}
 
 
 def _language() -> str:
@@ -28,6 +30,10 @@ def _language() -> str:
 
 def _in(formats: dict[str, str], otherwise: str) -> str:
     return formats.get(_language(), otherwise)
+
+
+def _with_time(day: str, time: str = _TIME) -> str:
+    return f"{day}{_in(_BETWEEN, ', ')}{time}"
 
 
 def _written(at: date | None, shape: str) -> str:
@@ -79,22 +85,22 @@ def month(at: date | None) -> str:
 @register.filter(expects_localtime=True)
 def moment(at: datetime | None) -> str:
     """“3 Dec 2026, 14:05”."""
-    return _written(at, f"{_in(_DAY, 'j M Y')}, {_TIME}")
+    return _written(at, _with_time(_in(_DAY, "j M Y")))
 
 
 @register.filter(expects_localtime=True)
 def long_moment(at: datetime | None) -> str:
     """“3 December 2026, 14:05”."""
-    return _written(at, f"{_in(_LONG_DAY, 'j F Y')}, {_TIME}")
+    return _written(at, _with_time(_in(_LONG_DAY, "j F Y")))
 
 
 @register.filter(expects_localtime=True)
 def short_moment(at: datetime | None) -> str:
     """“3 Dec, 14:05”, where the year is known."""
-    return _written(at, f"{_in(_SHORT_DAY, 'j M')}, {_TIME}")
+    return _written(at, _with_time(_in(_SHORT_DAY, "j M")))
 
 
 @register.filter(expects_localtime=True)
 def exact_moment(at: datetime | None) -> str:
     """“3 Dec 2026, 14:05:09”."""
-    return _written(at, f"{_in(_DAY, 'j M Y')}, {_TIME}:s")
+    return _written(at, _with_time(_in(_DAY, "j M Y"), f"{_TIME}:s"))
