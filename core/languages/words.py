@@ -60,6 +60,11 @@ def _plain(value: float | Decimal) -> str:
     return text.removesuffix(".0")
 
 
+def without_unit(label: str) -> str:
+    """“HPF” of “HPF, Hz”, which Japanese writes “HPF（Hz）”: the unit goes with the value."""  # noqa: RUF002
+    return label.split(", ")[0].split("（")[0]  # noqa: RUF001
+
+
 def inside(label: str) -> str:
     """A label inside a sentence, in small letters; German keeps the capitals of its nouns."""
     return label if (get_language() or "").startswith("de") else label.lower()

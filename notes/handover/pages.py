@@ -9,7 +9,7 @@ from typing import Any
 
 from django.http import HttpResponse
 from django.shortcuts import render
-from django.utils.translation import ngettext_lazy
+from django.utils.translation import gettext, ngettext_lazy
 
 from core.access.views import ProductionRequest, guest_of
 from core.clock import now
@@ -202,4 +202,4 @@ _LEFT_OUT = {
 
 def left_out(counted: Counter[str]) -> str:
     """“12 settings, 3 changes”, the most first."""
-    return ", ".join(_LEFT_OUT[what].format(n=n) for what, n in counted.most_common())
+    return gettext(", ").join(_LEFT_OUT[what].format(n=n) for what, n in counted.most_common())

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from django.utils.translation import gettext as _
 
-from core.languages.words import number
+from core.languages.words import number, without_unit
 from core.units import format_length
 from rigs.fields import NOTES, WHERE, ValueKind
 from rigs.lists.columns import COLUMNS, SOURCES, SheetColumn, show
@@ -27,7 +27,7 @@ class ColumnGroup(NamedTuple):
         """In the language of the reader."""
         if self.shared:
             return _(self.shared)
-        return ", ".join(_without_unit(_(column.heading)) for column in self.columns)
+        return ", ".join(without_unit(_(column.heading)) for column in self.columns)
 
     @property
     def is_placement(self) -> bool:
@@ -109,12 +109,7 @@ def _shared_heading(column: SheetColumn) -> str:
         return column.heading
     if row.phrase is not None:
         return row.group
-    return (row.column.shared if row.column else "") or _without_unit(column.heading)
-
-
-def _without_unit(heading: str) -> str:
-    """“HPF” of “HPF, Hz”."""
-    return heading.split(", ")[0]
+    return (row.column.shared if row.column else "") or without_unit(column.heading)
 
 
 def grouped(columns: Iterable[SheetColumn]) -> list[ColumnGroup]:
@@ -132,7 +127,7 @@ def grouped(columns: Iterable[SheetColumn]) -> list[ColumnGroup]:
 def _shared_by(columns: Sequence[SheetColumn]) -> str:
     """Their shared heading; empty where a column has but its own."""
     heading = _shared_heading(columns[0])
-    return "" if heading == _without_unit(columns[0].heading) else heading
+    return "" if heading == without_unit(columns[0].heading) else heading
 
 
 # How many columns share each heading in the whole list: `grouped` compares with this.

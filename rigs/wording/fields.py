@@ -47,7 +47,7 @@ def word(kind: str, field: str) -> str:
         return _("unit of the {length}").format(length=word(kind, length.name))
     row, known = find(kind, field), column(kind, field)
     named = _(row.label) if row and row.label else known.field.verbose_name if known else field
-    return str(named).split(", ")[0].replace("_", " ")
+    return words.without_unit(str(named)).replace("_", " ")
 
 
 def default(kind: str, field: str) -> Value:

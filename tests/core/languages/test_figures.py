@@ -9,6 +9,7 @@ import pytest
 from django.template import Context, Template
 from django.utils import translation
 
+from core.languages.words import without_unit
 from core.money import figure, in_words
 from core.units import (
     Quantity,
@@ -74,3 +75,8 @@ def test_temperatures_are_found_in_sentences_of_each_language(
 ) -> None:
     with translation.override(language):
         assert temperatures_in(words, "F") == read
+
+
+def test_the_unit_of_measure_goes_with_the_value_and_not_with_the_label() -> None:
+    labels = ["HPF, Hz", "HPF（Hz）", "Pan"]  # noqa: RUF001
+    assert [without_unit(label) for label in labels] == ["HPF", "HPF", "Pan"]
