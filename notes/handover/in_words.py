@@ -119,7 +119,14 @@ def between_in_words(differences: Plain | None) -> Plain | None:
 
 def changes_in_words(parts: list[Plain], short: bool) -> list[Plain]:
     """Each part that differs, with `old`, `new` and `text` of its lines."""
-    return [{**each, "lines": [_line(line, short) for line in each["lines"]]} for each in parts]
+    return [
+        {
+            **each,
+            "lines": [_line(line, short) for line in each["lines"]],
+            "why": [{**why, "reason": ours(why["reason"])} for why in each["why"]],
+        }
+        for each in parts
+    ]
 
 
 def _line(line: Plain, short: bool) -> Plain:

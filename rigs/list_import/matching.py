@@ -34,6 +34,7 @@ from rigs.lists.columns import (
     SOURCES,
     Fields,
     SheetColumn,
+    read_out,
     show,
 )
 from rigs.lists.input_list import inputs_of
@@ -437,7 +438,7 @@ class Matcher:
         """Heading, old and new cell of each column that `moved` touches; new as it was read."""
         after = self._with(entry, moved)
         return [
-            (_(column.heading), show(key, entry), show(key, after))
+            (_(column.heading), read_out(key, entry), read_out(key, after))
             for key, column in BY_KEY.items()
             if any(name in moved for name in column.stored)
         ]

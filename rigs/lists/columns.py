@@ -236,6 +236,13 @@ def show(key: str, entry: Input) -> str:
     return plain(value) if isinstance(value, Decimal) else str(value)
 
 
+def read_out(key: str, entry: Input) -> str:
+    """The cell as a page says it: like `show`, yes and no in the language of the reader."""
+    row = BY_KEY[key].field
+    cell = show(key, entry)
+    return _(cell) if row is not None and row.kind is ValueKind.YES_NO else cell
+
+
 def show_sources(entry: Input) -> str:
     """“Kick; the brass”."""
     # A new input of an import has nothing yet.

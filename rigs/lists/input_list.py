@@ -18,7 +18,7 @@ from django.utils.translation import gettext as _
 from core.models import Production
 from rigs.changes.reasons import LABELS, ReasonKind
 from rigs.checks.channels import used_twice
-from rigs.lists.columns import BY_KEY, COLUMNS, show
+from rigs.lists.columns import BY_KEY, COLUMNS, read_out, show
 from rigs.lists.groups import grouped
 from rigs.models import Input, Rig, ShowInput
 from rigs.revisions.sources import with_heard
@@ -146,7 +146,10 @@ class DayInput:
         """The columns that can differ, as they are that day; `old` is the cell of the list."""
         return [
             Differing(
-                each.key, _(each.heading), show(each.key, self.listed), show(each.key, self.entry)
+                each.key,
+                _(each.heading),
+                read_out(each.key, self.listed),
+                read_out(each.key, self.entry),
             )
             for each in _DIFFERING
         ]

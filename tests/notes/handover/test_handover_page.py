@@ -10,6 +10,7 @@ from uuid import uuid4
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
+from django.utils import translation
 
 from core import clock
 from core.models import Leg
@@ -95,6 +96,9 @@ def test_a_length_that_changed_is_a_quantity_until_it_is_read(world: World) -> N
         (said,) = changes_in_words(told, short)[0]["lines"]
         assert (said["old"], said["new"]) == (old, new)
         assert said["text"] == f"Distance: {old} → {new}"
+    with translation.override("de"):
+        (why,) = changes_in_words(told, short=False)[0]["why"]
+    assert why["reason"] == "gemietet statt unserem"
 
 
 def test_what_was_rejected_stands_there_with_because(world: World) -> None:

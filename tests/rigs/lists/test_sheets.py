@@ -8,12 +8,14 @@ from decimal import Decimal
 
 import openpyxl
 import pytest
+from django.utils import translation
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from rigs.lists.columns import BY_KEY, guess
+from rigs.lists.columns import BY_KEY, guess, read_out, show
 from rigs.lists.sheets import MAX_UNPACKED, find_header, read, safe, unsafe, write_csv
 from rigs.lists.workbook import write_xlsx
+from rigs.models import Input
 
 CELLS = st.text(st.characters(codec="utf-8", exclude_categories=["Cc", "Cs"]), max_size=20).map(
     lambda text: " ".join(text.split())
@@ -187,3 +189,10 @@ def test_a_list_without_headings_is_refused() -> None:
 def test_inches_are_exact() -> None:
     """25.4 mm to the inch by definition (NIST SP 811, appendix B.8)."""
     assert Decimal("3.25") * Decimal("0.0254") == Decimal("0.08255")
+
+
+def test_a_page_says_yes_and_no_in_the_language_of_the_reader_and_a_file_does_not() -> None:
+    switched = Input(phantom=True)
+    with translation.override("de"):
+        assert (show("phantom", switched), read_out("phantom", switched)) == ("yes", "ja")
+        assert read_out("phantom", Input(phantom=False)) == "nein"
