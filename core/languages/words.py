@@ -80,6 +80,11 @@ def one_of(things: Iterable[object]) -> str:
     return _joined(things, _("{first} or {last}"))
 
 
+def quoted(title: object) -> str:
+    """“Title”, in the marks of quotation of the language."""
+    return _("“{title}”").format(title=title)
+
+
 def told(words: str) -> str:
     """`words` in the language of the reader, with their figures; as they are, if nobody marked
     them."""
