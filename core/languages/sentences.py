@@ -7,13 +7,14 @@ again from there.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from datetime import datetime
 from enum import StrEnum
 
 from django.utils.translation import gettext as _
 
 from core.languages import dates
+from core.languages.choice import as_stored
 from core.languages.words import retold
 
 Retell = Callable[[str], str]
@@ -42,7 +43,15 @@ class Sentences(StrEnum):
 
 def each_retold(words: str, tell: Retell, between: str = ", ") -> str:
     """Several sentences or phrases in one text, told one by one."""
-    return between.join(map(tell, words.split(between)))
+    return _(between).join(map(tell, words.split(between)))
+
+
+def label_retold(words: str, labels: Iterable[object]) -> str:
+    """One of `labels`, as it was stored in English, in the language of the reader."""
+    labels = list(labels)
+    with as_stored():
+        stored = list(map(str, labels))
+    return str(labels[stored.index(words)]) if words in stored else words
 
 
 def moment_retold(words: str) -> str:

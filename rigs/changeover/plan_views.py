@@ -30,7 +30,7 @@ from rigs.changeover.services import (
     replace_plan,
     taken_from,
 )
-from rigs.changeover.state import Plan, by_part, in_words
+from rigs.changeover.state import Plan, Says, by_part, in_words
 from rigs.models import ChangeoverChange
 from rigs.shows.views import find_show
 
@@ -140,10 +140,6 @@ def propose(request: ProductionRequest, show_id: UUID) -> HttpResponse:
     return render(request, "rigs/changeover/propose.html", context)
 
 
-# As the history keeps it, in no language of whoever put them in.
-FIRST_STEPS = "First steps from what plays."
-
-
 def _put_in(request: ProductionRequest, found: ChangeoverNow, chosen: list[Offer]) -> str:
     """Write the steps; else what is in the way."""
     if not chosen:
@@ -155,7 +151,7 @@ def _put_in(request: ProductionRequest, found: ChangeoverNow, chosen: list[Offer
             found.show,
             lambda now: with_offers(now, chosen),
             by=request.user,
-            because=FIRST_STEPS,
+            because=Says.FIRST_STEPS.in_english(),
             version=found.version,
         )
     except ValidationError as refused:

@@ -24,11 +24,13 @@ from rigs.changeover.state import (
     RISER,
     USER,
     Plan,
+    Says,
     Step,
     in_parts,
     in_words,
     merge,
     problems,
+    words_retold,
 )
 from rigs.models import Changeover, ChangeoverChange, ChangeoverMark, ChangeoverStep
 
@@ -41,6 +43,12 @@ NO_STEP = gettext_lazy("This step is not in the plan any more.")
 
 class PlanConflict(LinesConflict[Plan]):
     SAID = gettext_lazy("Someone else changed this changeover, too.")
+
+
+@ChangeoverChange.told_by
+def told_of(change: ChangeoverChange) -> list[str]:
+    """What a change did, in the language of the reader."""
+    return [words_retold(each) for each in change.words]
 
 
 def topic_of(show: UUID) -> str:
@@ -134,7 +142,7 @@ def begun_with(source: Show) -> str:
 
 
 def _begun_with(source: Show) -> str:
-    return _("Begun with the changeover of {show}.").format(show=source)
+    return Says.BEGUN.said(show=source)
 
 
 def wanted(
@@ -261,8 +269,8 @@ def _say(
     stay = [plan.by_id[each].words for each in kept]
 
     def told() -> list[str]:
-        stays = _("“{title}” stays: it was changed meanwhile.")
-        return [*in_words(now.plan, plan, names), *(stays.format(title=each) for each in stay)]
+        stays = (Says.STAYS.said(title=each) for each in stay)
+        return [*in_words(now.plan, plan, names), *stays]
 
     with as_stored():
         stored = told()

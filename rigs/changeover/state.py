@@ -7,18 +7,21 @@ from dataclasses import asdict, dataclass
 from typing import Any, Self, TypeVar
 
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, gettext_noop
 
 from core.durations import format_duration
+from core.languages.sentences import Sentences, label_retold, show_retold
 from core.sets.merge import Clash, Merged, merge_lines, merge_order, merge_value, moved, side_of
+from core.sets.words import Says as SetSays
 
 T = TypeVar("T")
 STRIKE, SET = "strike", "set"
 PARTS = {STRIKE: gettext_lazy("Strike"), SET: gettext_lazy("Set")}
 FIELDS = ("part", "words", "place", "who", "planned_s", "side_by_side")
+_WHAT = gettext_noop("what is done")
 FIELD_LABELS = {
     "part": gettext_lazy("part"),
-    "words": gettext_lazy("what is done"),
+    "words": gettext_lazy(_WHAT),
     "place": gettext_lazy("riser or place"),
     "who": gettext_lazy("who"),
     "planned_s": gettext_lazy("minutes"),
@@ -30,6 +33,31 @@ USER = "user:"  # in front of the id of somebody of the production
 RISER = "riser:"  # in front of the id of a riser of the plot
 MOST_STEPS = 200
 MANY = 4  # steps that moved: named one by one up to here
+
+
+class Says(Sentences):
+    """What the history of a plan says."""
+
+    PUT_IN = gettext_noop("{part}: “{words}” put in.")
+    TAKEN_OUT = gettext_noop("“{words}” taken out.")
+    TIME = gettext_noop("Time there is: {time}.")
+    NO_TIME = gettext_noop("No time is given any more.")
+    NEW_ORDER = gettext_noop("A new order; {n} steps moved.")
+    MOVED = gettext_noop("“{words}” moved to {place}.")
+    CHANGED = gettext_noop("“{words}”, {field}: {value}.")
+    STAYS = SetSays.STAYS.value
+    BEGUN = gettext_noop("Begun with the changeover of {show}.")
+    FIRST_STEPS = gettext_noop("First steps from what plays.")
+
+
+class _Value(Sentences):
+    """What the value of a step is called, where nobody typed it."""
+
+    LEFT = gettext_noop("somebody who left")
+    GONE = gettext_noop("a riser that is gone")
+    YES = gettext_noop("yes")
+    NO = gettext_noop("no")
+    NOTHING = gettext_noop("nothing")
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,12 +148,12 @@ def merge(
 
 def who_in_words(who: str, names: Mapping[str, str]) -> str:
     """The name of who does a step; `names` are those of people, by “user:id”."""
-    return names.get(who, _("somebody who left")) if who.startswith(USER) else who
+    return names.get(who, _Value.LEFT.said()) if who.startswith(USER) else who
 
 
 def place_in_words(place: str, names: Mapping[str, str]) -> str:
     """Where a step is done; `names` are those of risers, by “riser:id”."""
-    return names.get(place, _("a riser that is gone")) if place.startswith(RISER) else place
+    return names.get(place, _Value.GONE.said()) if place.startswith(RISER) else place
 
 
 def in_words(before: Plan, after: Plan, names: Mapping[str, str]) -> list[str]:
@@ -137,33 +165,27 @@ def _sentences(before: Plan, after: Plan, names: Mapping[str, str]) -> Iterator[
     was, now = before.by_id, after.by_id
     for step in after.steps:
         if step.id not in was:
-            yield _("{part}: “{words}” put in.").format(part=PARTS[step.part], words=step.words)
+            yield Says.PUT_IN.said(part=PARTS[step.part], words=step.words)
     for step in before.steps:
         if step.id not in now:
-            yield _("“{words}” taken out.").format(words=step.words)
+            yield Says.TAKEN_OUT.said(words=step.words)
     yield from _moves(before, after)
     for step in after.steps:
         if step.id in was:
             yield from _changed(was[step.id], step, names)
     if before.there_s != after.there_s:
         there = format_duration(after.there_s)
-        yield (
-            _("Time there is: {time}.").format(time=there)
-            if there
-            else _("No time is given any more.")
-        )
+        yield Says.TIME.said(time=there) if there else Says.NO_TIME.said()
 
 
 def _moves(before: Plan, after: Plan) -> Iterator[str]:
     went = moved(before.ids, after.ids)
     places = {each: at for at, each in enumerate(after.ids, start=1)}
     if len(went) > MANY:
-        yield _("A new order; {n} steps moved.").format(n=len(went))
+        yield Says.NEW_ORDER.said(n=len(went))
         return
     for each in went:
-        yield _("“{words}” moved to {place}.").format(
-            words=after.by_id[each].words, place=places[each]
-        )
+        yield Says.MOVED.said(words=after.by_id[each].words, place=places[each])
 
 
 def _changed(was: Step, now: Step, names: Mapping[str, str]) -> Iterator[str]:
@@ -171,8 +193,8 @@ def _changed(was: Step, now: Step, names: Mapping[str, str]) -> Iterator[str]:
         one, other = getattr(was, field), getattr(now, field)
         if one != other:
             label, value = FIELD_LABELS[field], value_in_words(field, other, names)
-            yield _("“{words}”, {field}: {value}.").format(
-                words=was.words, field=label, value=value or _("nothing")
+            yield Says.CHANGED.said(
+                words=was.words, field=label, value=value or _Value.NOTHING.said()
             )
 
 
@@ -185,5 +207,26 @@ def value_in_words(field: str, value: Any, names: Mapping[str, str]) -> str:
     if field == "part":
         return str(PARTS[value])
     if isinstance(value, bool):
-        return _("yes") if value else _("no")
+        return (_Value.YES if value else _Value.NO).said()
     return format_duration(value) if field.endswith("_s") else str(value or "")
+
+
+def words_retold(words: str) -> str:
+    """A sentence of the history in the language of the reader."""
+    # What is to be done is always typed, whatever it looks like.
+    is_typed = f"”, {_WHAT}: " in words
+    return Says.retold(
+        words,
+        part=_part_retold,
+        field=lambda label: label_retold(label, FIELD_LABELS.values()),
+        value=str if is_typed else _value_retold,
+        show=show_retold,
+    )
+
+
+def _part_retold(part: str) -> str:
+    return label_retold(part, PARTS.values())
+
+
+def _value_retold(value: str) -> str:
+    return _part_retold(_Value.retold(value))

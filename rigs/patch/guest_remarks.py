@@ -20,6 +20,7 @@ from core.guests.asked import AskedForm, check_not_too_often, show_of
 from core.models import GuestLink, Production, Show
 from core.places import GuestForm
 from rigs.models import PatchChange
+from rigs.patch.history import OfGuests
 from rigs.patch.rows import patch_and_rows
 from rigs.shows.players import who_plays
 
@@ -53,8 +54,10 @@ class RemarkForm(AskedForm):
     def sentences(self) -> list[str]:
         marked = [self.titles[way] for way in self.cleaned_data["ways"]]
         # Kept in the history of the patch, in no language of whoever writes.
-        about = f"About {'; '.join(marked)}: " if marked else ""
-        return [f"{about}{self.cleaned_data['words']}"]
+        words = self.cleaned_data["words"]
+        if not marked:
+            return [words]
+        return [OfGuests.ABOUT.in_english(ways="; ".join(marked), words=words)]
 
 
 def asked(link: GuestLink, data: QueryDict | None) -> GuestForm | None:

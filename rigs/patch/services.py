@@ -22,6 +22,7 @@ from core.moments import written
 from rigs.checks.stage import Way
 from rigs.models import LentLine, PatchBox, PatchBoxAtShow, PatchChange, PatchLine, PatchRun
 from rigs.models.patch import missing_way, span
+from rigs.patch.history import NO_WAY, OfLine, Says
 from rigs.patch.landing import Boxes
 from rigs.patch.load import Patch, box_facts, name_of, patch_of, run_facts
 from rigs.patch.search import index_boxes
@@ -95,7 +96,7 @@ def as_for_all_shows(show: Show, entry: UUID, *, name: str, by: User) -> None:
     """Take back what the patch of `show` says of an input."""
     _lock(show.leg.production, show)
     if PatchLine.objects.filter(show=show, input=entry).delete()[0]:
-        _note(show.leg.production, show, [f"{name}: as for all shows"], by)
+        _note(show.leg.production, show, [Says.AS_USUAL.in_english(name=name)], by)
 
 
 @transaction.atomic
@@ -122,8 +123,10 @@ def save_box(box: PatchBox, *, by: User) -> PatchBox:
     box.full_clean()
     box.save()
     with as_stored():
-        what = f"{box.name}: {box.get_kind_display()} {box.mark} of {box.ways} ways"
-    _note(box.production, None, [f"{what}{'' if is_new else ', changed'}"], by)
+        words = (Says.NEW_BOX if is_new else Says.BOX).said(
+            name=box.name, kind=box.get_kind_display(), mark=box.mark, n=box.ways
+        )
+    _note(box.production, None, [words], by)
     return box
 
 
@@ -136,7 +139,7 @@ def retire_box(box: PatchBox, *, by: User) -> None:
             _("Way {mark} {last} is in use: free its ways first.").format(mark=box.mark, last=last)
         )
     box.retire()
-    _note(box.production, None, [f"{box.name}: taken off"], by)
+    _note(box.production, None, [Says.TAKEN_OFF.in_english(name=box.name)], by)
 
 
 def _last_used(box: PatchBox) -> int:
@@ -171,9 +174,7 @@ def add_run(run: PatchRun, *, by: User) -> PatchRun:
     if any(boxes.chain(start).circle for start in starts):
         raise ValidationError({"target": _("That would lead back to where it came from.")})
     run.save()
-    with as_stored():
-        words = f"{run}: plugged"
-    _note(production, None, [words], by)
+    _note(production, None, [Says.PLUGGED.in_english(run=run)], by)
     return run
 
 
@@ -205,8 +206,7 @@ def _meet(first: int, count: int, other: int, others: int) -> bool:
 @transaction.atomic
 def remove_run(run: PatchRun, *, by: User) -> None:
     _lock(run.source.production)
-    with as_stored():
-        words = f"{run}: taken out"
+    words = Says.TAKEN_OUT.in_english(run=run)
     if PatchRun.objects.filter(pk=run.pk).delete()[0]:
         _note(run.source.production, None, [words], by)
 
@@ -287,7 +287,7 @@ def box_as_usual(show: Show, box: PatchBox, *, by: User) -> None:
     """Take back what stands in the place of `box` at `show`: it is as for all shows."""
     _lock(box.production, show)
     if PatchBoxAtShow.objects.filter(show=show, box=box).delete()[0]:
-        _note(box.production, show, [f"{box.mark}: as for all shows"], by)
+        _note(box.production, show, [Says.AS_USUAL.in_english(name=box.mark)], by)
 
 
 @transaction.atomic
@@ -304,15 +304,17 @@ def save_lent(lent: LentLine, *, by: User) -> LentLine:
 @transaction.atomic
 def remove_lent(lent: LentLine, *, by: User) -> None:
     _lock(lent.show.leg.production, lent.show)
-    with as_stored():
-        words = f"{lent}: not any more"
+    is_lent = lent.direction == LentLine.Direction.LENT
+    said = Says.LENT_NO_MORE if is_lent else Says.BORROWED_NO_MORE
+    words = said.in_english(what=lent.what, act=lent.act)
     if LentLine.objects.filter(pk=lent.pk).delete()[0]:
         _note(lent.show.leg.production, lent.show, [words], by)
 
 
 def _lent_words(lent: LentLine) -> str:
-    with as_stored():
-        return f"{lent}: {lent.ways}" if lent.ways else str(lent)
+    said = Says.LENT if lent.direction == LentLine.Direction.LENT else Says.BORROWED
+    words = said.in_english(what=lent.what, act=lent.act)
+    return f"{words}: {lent.ways}" if lent.ways else words
 
 
 def values_of(row: PatchLine | None) -> dict[str, Any]:
@@ -351,18 +353,21 @@ def _in_words(then: Mapping[str, Any], row: PatchLine | None) -> str:
         was, now = (_way(values) for values in (before, then))
         parts.append(f"{was} → {now}" if before["box"] else now)
     if then["monitor_channel"] != before["monitor_channel"]:
-        parts.append(f"monitor {then['monitor_channel'] or 'none'}")
+        channel = then["monitor_channel"]
+        said = OfLine.MONITOR if channel else OfLine.NO_MONITOR
+        parts.append(said.in_english(channel=channel))
     shown = PatchLine(**{name: then[name] for name in ("split", "phantom_from")})
     if then["split"] != before["split"]:
-        parts.append(f"split {then['split'] or 'as the box says'}")
+        said = OfLine.SPLIT if then["split"] else OfLine.SPLIT_AS_BOX
+        parts.append(said.in_english(split=then["split"]))
     if then["phantom_from"] != before["phantom_from"]:
         with as_stored():
-            parts.append(f"phantom power from {shown.get_phantom_from_display()}")
+            parts.append(OfLine.PHANTOM.in_english(source=shown.get_phantom_from_display()))
     return ", ".join(parts)
 
 
 def _way(values: Mapping[str, Any]) -> str:
-    return f"{values['box'].mark} {values['way']}" if values["box"] else "no way"
+    return f"{values['box'].mark} {values['way']}" if values["box"] else NO_WAY
 
 
 def _lock(production: Production, show: Show | None = None) -> None:

@@ -13,6 +13,7 @@ from core.models import Production, User
 from rigs.changes.edits import Set
 from rigs.checks.supplies import circuit_key
 from rigs.models import Fact, Rig, Unit
+from rigs.plot.history import Says
 from rigs.revisions.record import Conflict, record
 
 MEANWHILE = gettext_lazy(
@@ -64,7 +65,8 @@ def plug(
         if circuit == unit.mains_circuit:
             continue
         edits[unit.rig].append(Set(str(unit.pk), "unit", {"mains_circuit": circuit}))
-        words.append(f"{unit.rig.player}, {unit}: {'from' if circuit else 'not from'} {name}")
+        said = Says.PLUGGED if circuit else Says.UNPLUGGED
+        words.append(said.in_english(unit=f"{unit.rig.player}, {unit}", drop=name))
     for rig, of_rig in edits.items():
         _record(rig, of_rig, by)
     return words

@@ -24,6 +24,8 @@ DIRECTIONS: Mapping[int, str] = {
     -90: gettext_noop("stage left"),
     -45: gettext_noop("downstage left"),
 }
+# How far it is turned from downstage.
+FACING = (gettext_noop("{degrees}° stage right"), gettext_noop("{degrees}° stage left"))
 _OTHERWISE = {"audience": 0, "the audience": 0, "house left": 90, "house right": -90}
 _NAMED = {**{name: degrees for degrees, name in DIRECTIONS.items()}, **_OTHERWISE}
 _DEGREES = re.compile(r"([-−+]?)\s*(\d{1,3})\s*(?:°|deg|degrees)?\s*(.*)")
@@ -45,7 +47,7 @@ def facing_words(degrees: int | None) -> str:
 
 
 def _between(*, right: bool) -> str:
-    return _("{degrees}° stage right") if right else _("{degrees}° stage left")
+    return _(FACING[0] if right else FACING[1])
 
 
 def offered() -> list[tuple[int, str]]:

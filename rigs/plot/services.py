@@ -23,10 +23,11 @@ from rigs.models import MainsDrop, PlotChange, PlotPlace, Riser, StageSize
 from rigs.plot.carried import Moved, with_what_they_carry
 from rigs.plot.circuits import plug, unplug
 from rigs.plot.facing import facing_words
+from rigs.plot.history import MAINS, STAGE, Says
 from rigs.plot.load import plot_of
 from rigs.plot.search import index_plot
 from rigs.plot.things import placed, spot_of
-from rigs.plot.words import placed_words, size_words
+from rigs.plot.words import OfThing, placed_words, size_words
 from rigs.shows.turns import take_turn
 
 _Row = Riser | MainsDrop | PlotPlace
@@ -46,7 +47,7 @@ def save_stage(size: StageSize, *, by: User) -> StageSize:
     size.full_clean()
     size.save()
     with as_stored():
-        words = f"Stage: {size_words(size)}"
+        words = f"{STAGE}: {size_words(size)}"
     _note(size.production, size.show, [words], by)
     return size
 
@@ -56,7 +57,7 @@ def stage_as_usual(show: Show, *, by: User) -> None:
     """Take back what is said of the stage of `show`."""
     _lock(show.leg.production, show)
     if StageSize.objects.filter(show=show).delete()[0]:
-        _note(show.leg.production, show, ["Stage: as for all shows"], by)
+        _note(show.leg.production, show, [Says.STAGE_AS_USUAL.in_english()], by)
 
 
 @transaction.atomic
@@ -79,8 +80,9 @@ def save_riser(riser: Riser, *, by: User) -> Riser:
     riser.save()
     with as_stored():
         place = placed(riser, facing_words(riser.faces))
-        what = ", ".join(filter(None, [size_words(riser), place]))
-        words = [f"{riser}: {what}{'' if is_new else ', changed'}"]
+        changed = "" if is_new else OfThing.CHANGED.said()
+        what = ", ".join(filter(None, [size_words(riser), place, changed]))
+        words = [f"{riser}: {what}"]
         words += [_move(riser.production, each, None) for each in along]
     _note(riser.production, None, words, by)
     return riser
@@ -113,8 +115,9 @@ def save_drop(
     drop.full_clean()
     drop.save()
     with as_stored():
-        what = ", ".join(filter(None, [drop.labelled, placed_words(drop)]))
-    words = [f"Mains: {what}{'' if is_new else ', changed'}"]
+        changed = "" if is_new else OfThing.CHANGED.said()
+        what = ", ".join(filter(None, [drop.labelled, placed_words(drop), changed]))
+    words = [f"{MAINS}: {what}"]
     words += plug(drop.production, name=drop.name, earlier=earlier, into=into, out_of=out_of, by=by)
     _note(drop.production, None, words, by)
     return drop
@@ -145,7 +148,7 @@ def all_as_usual(show: Show, *, by: User) -> None:
     production = show.leg.production
     _lock(production, show)
     if PlotPlace.objects.filter(production=production, show=show).delete()[0]:
-        _note(production, show, ["All places: as for all shows"], by)
+        _note(production, show, [Says.ALL_AS_USUAL.in_english()], by)
 
 
 def _move(production: Production, moved: Moved, show: Show | None) -> str:
@@ -164,7 +167,7 @@ def _move_at(show: Show, usual: _Row, moved: Moved) -> str:
         return _saved(row, moved.name)
     if not row._state.adding:
         row.delete()
-    return f"{moved.name}: as for all shows"
+    return Says.AS_USUAL.in_english(name=moved.name)
 
 
 def _saved(row: _Row, name: str) -> str:
@@ -172,7 +175,7 @@ def _saved(row: _Row, name: str) -> str:
     row.full_clean()
     row.save()
     facing = facing_words(getattr(row, "faces", None))
-    return f"{name}: {placed(row, facing) or 'no place'}"
+    return f"{name}: {placed(row, facing) or OfThing.NO_PLACE.said()}"
 
 
 def _put(row: _Row, moved: Moved) -> None:
@@ -238,7 +241,7 @@ def _set(row: _Row, name: str, length: Length | None) -> None:
 def retire_riser(riser: Riser, *, by: User) -> None:
     _lock(riser.production)
     riser.retire()
-    _note(riser.production, None, [f"{riser}: taken off"], by)
+    _note(riser.production, None, [Says.TAKEN_OFF.in_english(name=riser)], by)
 
 
 @transaction.atomic
@@ -248,7 +251,7 @@ def retire_drop(drop: MainsDrop, *, by: User) -> None:
     _lock(drop.production)
     drop.retire()
     words = unplug(drop.production, drop.name, by=by)
-    _note(drop.production, None, [f"Mains: {drop}: taken off", *words], by)
+    _note(drop.production, None, [Says.DROP_TAKEN_OFF.in_english(name=drop), *words], by)
 
 
 def _others(thing: Riser | MainsDrop) -> Sequence[Riser | MainsDrop]:

@@ -19,7 +19,7 @@ from core.languages.words import number
 from core.units import Length, format_length
 from rigs.drawing.kit import worked_out
 from rigs.plot.facing import facing_words, turned
-from rigs.plot.words import placed_words, size_words
+from rigs.plot.words import OfThing, placed_words, size_words
 
 
 class What(StrEnum):
@@ -200,7 +200,7 @@ class Thing:
 def placed(row: Any, facing: str) -> str:
     """Where a thing is and which way it faces; empty where it has no place."""
     place = placed_words(row) if row is not None else ""
-    faces = _("faces {direction}").format(direction=facing) if place and facing else ""
+    faces = OfThing.FACES.said(direction=facing) if place and facing else ""
     return _(", ").join(filter(None, [place, faces]))
 
 

@@ -7,8 +7,9 @@ from decimal import Decimal
 from typing import Any
 
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, gettext_noop
 
+from core.languages.sentences import Sentences
 from core.units import format_length
 
 # Said wherever left or right can be read off a drawing or a list.
@@ -18,20 +19,37 @@ SIDES = gettext_lazy(
 )
 
 
+class OfThing(Sentences):
+    """What is said of a thing, one after the other behind its name."""
+
+    WIDE = gettext_noop("{length} wide")
+    DEEP = gettext_noop("{length} deep")
+    HIGH = gettext_noop("{length} high")
+    CENTRE = gettext_noop("on the centre line")
+    RIGHT = gettext_noop("{length} stage right")
+    LEFT = gettext_noop("{length} stage left")
+    AT_EDGE = gettext_noop("at the front edge")
+    UP = gettext_noop("{length} upstage")
+    BEFORE_EDGE = gettext_noop("{length} in front of the edge")
+    FACES = gettext_noop("faces {direction}")
+    CHANGED = gettext_noop("changed")
+    NO_PLACE = gettext_noop("no place")
+
+
 def side_words(right: Decimal, unit: str) -> str:
     """“2 m stage left”, “on the centre line”."""
     if not right:
-        return _("on the centre line")
-    words = _("{length} stage right") if right > 0 else _("{length} stage left")
-    return words.format(length=format_length(abs(right), unit))
+        return OfThing.CENTRE.said()
+    words = OfThing.RIGHT if right > 0 else OfThing.LEFT
+    return words.said(length=format_length(abs(right), unit))
 
 
 def up_words(up: Decimal, unit: str) -> str:
     """“3 m upstage” of the front edge, “at the front edge”."""
     if not up:
-        return _("at the front edge")
-    words = _("{length} upstage") if up > 0 else _("{length} in front of the edge")
-    return words.format(length=format_length(abs(up), unit))
+        return OfThing.AT_EDGE.said()
+    words = OfThing.UP if up > 0 else OfThing.BEFORE_EDGE
+    return words.said(length=format_length(abs(up), unit))
 
 
 def placed_words(thing: Any) -> str:
@@ -44,13 +62,13 @@ def placed_words(thing: Any) -> str:
 
 def size_words(thing: Any) -> str:
     """“3 m wide, 2 m deep, 40 cm high”, as far as it is known."""
-    said: Sequence[tuple[str, str]] = (
-        ("width", _("{length} wide")),
-        ("depth", _("{length} deep")),
-        ("height", _("{length} high")),
+    said: Sequence[tuple[str, OfThing]] = (
+        ("width", OfThing.WIDE),
+        ("depth", OfThing.DEEP),
+        ("height", OfThing.HIGH),
     )
     return _(", ").join(
-        word.format(length=format_length(Decimal(metres), getattr(thing, f"{name}_unit")))
+        word.said(length=format_length(Decimal(metres), getattr(thing, f"{name}_unit")))
         for name, word in said
         if (metres := getattr(thing, f"{name}_m", None)) is not None
     )

@@ -31,6 +31,7 @@ from rigs.models import (
 )
 from rigs.revisions.read import live
 from rigs.revisions.record import record
+from rigs.tonight.history import NOT_SENT, Says
 from rigs.tonight.layers import (
     counting,
     edits_of,
@@ -120,14 +121,14 @@ def say(
         moved = UnitAtShow.objects.filter(pk=instead_of.pk, withdrawn_at=None).first()
         if moved is not None:
             with as_stored():
-                now = f"Now {Lasts(lasts).label}."
+                now = Says.NOW.said(lasts=Lasts(lasts).label)
             _withdraw(moved, by, [now])
         seen = None
     there = UnitAtShow.objects.filter(show=held, unit=unit, lasts=lasts, withdrawn_at=None).first()
     if there is not None and seen is not None and seen != there.version:
         raise SaidMeanwhile(there)
     if there is not None and _is_another(there, what, values):
-        _withdraw(there, by, ["Something else came."])
+        _withdraw(there, by, [Says.ANOTHER_CAME.in_english()])
         there = None
     row = there or UnitAtShow(show=held, unit=unit, lasts=lasts, version=0)
     row.what = what
@@ -140,7 +141,7 @@ def say(
         controls = [c for c in controls if _differs(c, below)]
         if not controls and not any(getattr(row, name) for name in DIFFERENT):
             if there is not None:
-                _withdraw(there, by, ["As documented again."])
+                _withdraw(there, by, [Says.AS_DOCUMENTED.in_english()])
             return None
     row.by, row.by_name, row.version = by, by.name, row.version + 1
     row.stamp("at")
@@ -228,7 +229,7 @@ def as_documented(show: Show, unit: Unit, *, by: User, lasts: str = Lasts.LEG) -
     check_live(held, unit)
     said = UnitAtShow.objects.filter(show=held, unit=unit, withdrawn_at=None)
     for row in said.filter(lasts=Lasts.SHOW) if lasts == Lasts.SHOW else said:
-        _withdraw(row, by, ["As documented again."])
+        _withdraw(row, by, [Says.AS_DOCUMENTED.in_english()])
     left = counting(layer_of(row) for row in rows_at(held))
     if any(layer.unit == str(unit.pk) for layer in left):
         say(held, unit, by=by, what=What.DOCUMENTED, lasts=lasts)
@@ -244,7 +245,7 @@ def as_of_leg(show: Show, unit: Unit, *, by: User) -> None:
     if not rows:
         raise ValidationError(TAKEN_BACK)
     for row in rows:
-        _withdraw(row, by, ["As the leg has it again."])
+        _withdraw(row, by, [Says.AS_OF_LEG.in_english()])
 
 
 def _withdraw(row: UnitAtShow, by: User, words: list[str]) -> None:
@@ -331,7 +332,7 @@ def make_permanent(row: UnitAtShow, *, by: User, base: int, reason: Reason) -> R
     row.permanent, row.withdrawn_at, row.version = revision, clock.now(), row.version + 1
     row.save(update_fields=["permanent", "withdrawn_at", "version"])
     number = revision.number if revision else rig.head_number
-    _note(row, by, [f"Made permanent in change {number}."])
+    _note(row, by, [Says.PERMANENT.in_english(number=number)])
     return revision
 
 
@@ -357,26 +358,28 @@ def in_words(row: UnitAtShow) -> list[str]:
     that were not read."""
     told = []
     if row.what == What.REPLACED:
-        said = _("another unit: {make} from {whom}") if row.from_whom else _("another unit: {make}")
-        told.append(said.format(make=row.make, whom=row.from_whom))
+        said = Says.CAME_FROM if row.from_whom else Says.CAME
+        told.append(said.said(make=row.make, whom=row.from_whom))
     elif row.what == What.DOCUMENTED:
-        told.append(_("as documented again"))
-    not_set = _("not set")
-    told += [f"{c.name} {c.setting or not_set}" for c in row.controls.all()]
+        told.append(Says.DOCUMENTED.said())
+    told += [
+        f"{c.name} {c.setting}" if c.setting else Says.NOT_SET.said(name=c.name)
+        for c in row.controls.all()
+    ]
     said_of = (
-        (_("tuned {value}"), row.tuning),
-        (_("strings {value}"), row.strings),
-        (_("place {value}"), row.stage_position),
-        (_("RF {value}"), row.radio),
-        (_("pack {value}"), row.pack),
-        (_("session {value}"), row.session),
-        (_("MIDI channel {value}"), row.midi_channel),
+        (Says.TUNED, row.tuning),
+        (Says.STRINGS, row.strings),
+        (Says.PLACE, row.stage_position),
+        (Says.RADIO, row.radio),
+        (Says.PACK, row.pack),
+        (Says.SESSION, row.session),
+        (Says.MIDI_CHANNEL, row.midi_channel),
     )
-    told += [said.format(value=value) for said, value in said_of if value]
+    told += [said.said(value=value) for said, value in said_of if value]
     told += _messages_in_words(row)
     told += [row.get_lasts_display()]
     why = ", ".join(filter(None, [row.get_why_display() if row.why else "", row.words]))
-    return [*told, *([_("because: {why}").format(why=why)] if why else [])]
+    return [*told, *([Says.BECAUSE.said(why=why)] if why else [])]
 
 
 def _messages_in_words(row: UnitAtShow) -> list[str]:
@@ -387,14 +390,17 @@ def _messages_in_words(row: UnitAtShow) -> list[str]:
         songs = {str(pk): name for pk, name in settings.values_list("pk", "song__title")}
     unit = {"midi_channel": row.midi_channel, "programs_from": row.unit.programs_from}
     return [
-        _("MIDI in “{song}”: {message}").format(
+        Says.MIDI.said(
             song=songs.get(part, _("a song")),
-            message=_("not sent") if numbers is None else message_text(numbers, unit),
+            message=_(NOT_SENT) if numbers is None else message_text(numbers, unit),
         )
         for part, numbers in row.messages.items()
     ]
 
 
 def _fared(row: UnitAtShow) -> str:
-    said = row.get_fared_display()
-    return f"{row.make} {said}: {row.fared_words}" if row.fared_words else f"{row.make} {said}"
+    did_well = row.fared == UnitAtShow.Fared.OK
+    if row.fared_words:
+        said = Says.DID_WELL_WORDS if did_well else Says.DID_NOT_WORDS
+        return said.said(make=row.make, words=row.fared_words)
+    return (Says.DID_WELL if did_well else Says.DID_NOT).said(make=row.make)
