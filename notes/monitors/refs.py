@@ -13,13 +13,14 @@ from uuid import UUID
 
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, gettext_noop
 
 from core.languages.typed import COMMAS, SEMICOLONS, between_figures
 from core.languages.words import in_every_language
 from core.models import Player
 from rigs.models import Input, Rig
 
+ALL_OF = gettext_noop("all of {name}")
 INPUT, RIG, PLAYER = "input", "rig", "player"
 _BETWEEN = f"[{COMMAS}{SEMICOLONS}\n]"
 _MOST_OF_RANGE = 64
@@ -27,12 +28,12 @@ GONE = gettext_lazy("an input that is no longer there")
 
 
 def _all_of(name: str) -> str:
-    return _("all of {name}").format(name=name)
+    return _(ALL_OF).format(name=name)
 
 
 def _all_of_everywhere(name: str) -> Iterator[str]:
     """The same as it is said in each language."""
-    for words in in_every_language("all of {name}"):
+    for words in in_every_language(ALL_OF):
         yield words.format(name=name)
 
 

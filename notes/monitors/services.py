@@ -19,7 +19,7 @@ from core.models import Player, Production, User
 from notes.models import MixVersion, MonitorMix
 from notes.monitors.refs import Known
 from notes.monitors.state import MergedMix, MixState, digest_of, merge, problems
-from notes.monitors.words import in_words
+from notes.monitors.words import Says, in_words
 from rigs.places import MonitorOnStage
 
 RETIRED = gettext_lazy("This mix is retired. Restore it before changing it.")
@@ -102,7 +102,7 @@ def create(production: Production, state: MixState, *, by: User) -> MonitorMix:
     _columns(mix, state)
     mix.full_clean()
     mix.save(force_insert=True)  # its version follows; the search has it from then on
-    _write(mix, state, ["Begun."], by)
+    _write(mix, state, [Says.BEGUN.in_english()], by)
     return mix
 
 
