@@ -24,6 +24,7 @@ T = TypeVar("T")
 # that places in a text stay.
 _NARROW = {code: code - 0xFEE0 for code in range(0xFF01, 0xFF5F)}
 _NARROW |= {ord("　"): ord(" "), ord("、"): ord(","), ord("〜"): ord("–"), ord("～"): ord("–")}
+_UNSPACED = 0x3000  # the first of the signs of Japanese, which writes no spaces
 # Between things in a list that is typed.
 COMMAS = ",，、"
 SEMICOLONS = ";；"
@@ -70,6 +71,33 @@ class Typed(Generic[T]):
         """A group for a regular expression that finds any of the words, the longest first."""
         longest = sorted(self.words, key=len, reverse=True)
         return f"(?:{'|'.join(re.escape(word) for word in longest)})"
+
+    @cached_property
+    def apart(self) -> str:
+        """The same for words that stand by themselves, where their language writes spaces."""
+        longest = sorted(self.words, key=len, reverse=True)
+        words = (
+            re.escape(word) if ord(word[0]) >= _UNSPACED else rf"(?<!\w){re.escape(word)}(?!\w)"
+            for word in longest
+        )
+        return f"(?:{'|'.join(words)})"
+
+    @cached_property
+    def unspaced(self) -> str:
+        """The words of languages that write none of them apart."""
+        longest = sorted(self.words, key=len, reverse=True)
+        words = [re.escape(word) for word in longest if ord(word[-1]) >= _UNSPACED]
+        return f"(?:{'|'.join(words) or '(?!)'})"
+
+    @property
+    def offered(self) -> list[str]:
+        """What can be written, one word for each meaning, for the reader."""
+        return [str(message).partition("|")[0] for message in self._table]
+
+    def bare(self, text: str) -> str:
+        """`text` without any of the words at its ends, folded."""
+        said = self._folded(" ".join(text.split()))
+        return re.sub(rf"^(?:{self.apart}\s*)+|(?:\s*{self.apart})+$", "", said).strip()
 
     def beside(self, text: str) -> str | None:
         """What is left of `text` without the word that it begins or ends with, folded; None where

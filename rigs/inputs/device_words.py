@@ -15,55 +15,84 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, pgettext_lazy
 
+from core.languages.typed import COMMAS, Typed
 from core.languages.words import one_of
 from rigs.gear.makes import by_length, maker_and_model
 from rigs.models import Device
 
 MAX_LINES = 60
-EXAMPLE = "dynamic cardioid, Hallam D2"
+EXAMPLE = gettext_lazy("dynamic cardioid, Hallam D2")
 
 _P, _T = Device.Principle, Device.Pattern
 _DI, _RIBBON = "di", "ribbon"
+
+
+def _spelling(words: str) -> str:
+    return words.casefold().replace("-", " ").replace(".", "")
+
+
 # Each word or phrase: what it speaks of, and what it says of that.
-_SAID: dict[str, tuple[str, Any]] = {
-    **dict.fromkeys(("dynamic", "moving coil"), ("kind", _P.DYNAMIC)),
-    **dict.fromkeys(("condenser", "capacitor", "electret"), ("kind", _P.CONDENSER)),
-    "ribbon": ("kind", _RIBBON),
-    **dict.fromkeys(("boundary", "boundary layer"), ("kind", _P.BOUNDARY)),
-    **dict.fromkeys(("contact", "contact pickup"), ("kind", _P.CONTACT)),
-    **dict.fromkeys(("di", "di box", "direct box"), ("kind", _DI)),
-    "active": ("power", True),
-    "passive": ("power", False),
-    **dict.fromkeys(("omni", "omnidirectional"), ("pattern", _T.OMNI)),
-    **dict.fromkeys(("wide cardioid", "subcardioid"), ("pattern", _T.SUBCARDIOID)),
-    "cardioid": ("pattern", _T.CARDIOID),
-    **dict.fromkeys(("super", "supercardioid", "super cardioid"), ("pattern", _T.SUPERCARDIOID)),
-    **dict.fromkeys(("hyper", "hypercardioid", "hyper cardioid"), ("pattern", _T.HYPERCARDIOID)),
-    **dict.fromkeys(
-        ("figure of eight", "figure of 8", "figure eight", "figure 8", "fig 8", "bidirectional"),
-        ("pattern", _T.FIGURE_8),
-    ),
-    "shotgun": ("pattern", _T.SHOTGUN),
-    **dict.fromkeys(("switchable", "switched", "multi pattern"), ("pattern", _T.SWITCHED)),
-    **dict.fromkeys(("half space", "half omni"), ("pattern", _T.HALF_OMNI)),
-    "half cardioid": ("pattern", _T.HALF_CARDIOID),
-    **dict.fromkeys(("phantom", "phantom power", "needs phantom"), ("phantom", True)),
-    **dict.fromkeys(("no phantom", "without phantom"), ("phantom", False)),
-    **dict.fromkeys(("mic", "microphone", "box", "pattern", "a", "an"), ("", None)),
-}
+_SAID: Typed[tuple[str, Any]] = Typed(
+    {
+        gettext_lazy("dynamic|moving coil"): ("kind", _P.DYNAMIC),
+        gettext_lazy("condenser|capacitor|electret"): ("kind", _P.CONDENSER),
+        pgettext_lazy("typed of a microphone", "ribbon"): ("kind", _RIBBON),
+        gettext_lazy("boundary|boundary layer"): ("kind", _P.BOUNDARY),
+        gettext_lazy("contact|contact pickup"): ("kind", _P.CONTACT),
+        gettext_lazy("di|di box|direct box"): ("kind", _DI),
+        pgettext_lazy("typed of a DI", "active"): ("power", True),
+        pgettext_lazy("typed of a DI", "passive"): ("power", False),
+        gettext_lazy("omni|omnidirectional"): ("pattern", _T.OMNI),
+        gettext_lazy("wide cardioid|subcardioid"): ("pattern", _T.SUBCARDIOID),
+        pgettext_lazy("typed of a microphone", "cardioid"): ("pattern", _T.CARDIOID),
+        gettext_lazy("super|supercardioid|super cardioid"): ("pattern", _T.SUPERCARDIOID),
+        gettext_lazy("hyper|hypercardioid|hyper cardioid"): ("pattern", _T.HYPERCARDIOID),
+        gettext_lazy("figure of eight|figure of 8|figure eight|figure 8|fig 8|bidirectional"): (
+            "pattern",
+            _T.FIGURE_8,
+        ),
+        pgettext_lazy("typed of a microphone", "shotgun"): ("pattern", _T.SHOTGUN),
+        gettext_lazy("switchable|switched|multi pattern"): ("pattern", _T.SWITCHED),
+        gettext_lazy("half space|half omni"): ("pattern", _T.HALF_OMNI),
+        pgettext_lazy("typed of a microphone", "half cardioid"): ("pattern", _T.HALF_CARDIOID),
+        gettext_lazy("phantom|phantom power|needs phantom"): ("phantom", True),
+        gettext_lazy("no phantom|without phantom"): ("phantom", False),
+        gettext_lazy("mic|microphone|box|pattern|a|an"): ("", None),
+    },
+    _spelling,
+)
 # Words that a page offers to be put in by a tap; all of them are read.
-KINDS = ("dynamic", "condenser", "ribbon", "boundary", "contact", "active DI", "passive DI")
-PATTERNS = ("cardioid", "supercardioid", "hypercardioid", "omni", "figure 8", "half cardioid")
-_LONGEST = max(len(phrase.split()) for phrase in _SAID)
+KINDS = (
+    pgettext_lazy("offered to be typed", "dynamic"),
+    pgettext_lazy("offered to be typed", "condenser"),
+    pgettext_lazy("offered to be typed", "ribbon"),
+    pgettext_lazy("offered to be typed", "boundary"),
+    pgettext_lazy("offered to be typed", "contact"),
+    pgettext_lazy("offered to be typed", "active DI"),
+    pgettext_lazy("offered to be typed", "passive DI"),
+)
+PATTERNS = (
+    pgettext_lazy("offered to be typed", "cardioid"),
+    pgettext_lazy("offered to be typed", "supercardioid"),
+    pgettext_lazy("offered to be typed", "hypercardioid"),
+    pgettext_lazy("offered to be typed", "omni"),
+    pgettext_lazy("offered to be typed", "figure 8"),
+    pgettext_lazy("offered to be typed", "half cardioid"),
+)
+_ACTIVE = pgettext_lazy("offered to be typed", "active")
+_NEEDS_IT = pgettext_lazy("offered to be typed", "phantom")
+_NEEDS_NONE = pgettext_lazy("offered to be typed", "no phantom")
 # Common practice, no source: what usually needs phantom power, and what has no use for it.
 USUALLY_PHANTOM = (_P.CONDENSER, _P.BOUNDARY, _P.ACTIVE_RIBBON)
 NEVER_PHANTOM = (_P.DYNAMIC, _P.RIBBON, _P.CONTACT, _P.DI_PASSIVE)
-_COUNT = re.compile(r"^(\d{1,3})\s*[x×]\s+", re.IGNORECASE)
-_QUOTES = "\"“”„'‘’"
+_COUNT = re.compile(r"^(\d{1,3})\s*[x×ｘ]\s+", re.IGNORECASE)  # noqa: RUF001
+_QUOTES = "\"“”„'‘’«»「」『』"
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,7 +168,7 @@ def _sorted_out(text: str) -> tuple[dict[str, Any], list[str]]:
     """What was said of the kind, and the pieces that are maker and name."""
     said: dict[str, Any] = {}
     names: list[str] = []
-    pieces = [piece.strip() for piece in text.split(",") if piece.strip()]
+    pieces = [piece.strip() for piece in re.split(f"[{COMMAS}]", text) if piece.strip()]
     for place, piece in enumerate(pieces):
         found, rest = _kind_words(piece)
         is_kind = not rest and any(slot for _words, slot, _value in found)
@@ -162,15 +191,29 @@ def _kind_words(piece: str) -> tuple[list[tuple[str, str, Any]], str]:
     """The words for a kind that a piece begins with, the longest phrases first; and the rest."""
     words, found = piece.split(), []
     while words:
-        for length in range(min(_LONGEST, len(words)), 0, -1):
-            phrase = " ".join(words[:length]).casefold().replace("-", " ").replace(".", "")
-            if phrase in _SAID:
-                found.append((" ".join(words[:length]), *_SAID[phrase]))
+        for length in range(min(_longest(), len(words)), 0, -1):
+            phrase = " ".join(words[:length])
+            if meant := _SAID.get(phrase):
+                found.append((phrase, *meant))
                 words = words[length:]
                 break
         else:
-            break
+            run = _unspaced().match(words[0])
+            if run is None:
+                break
+            words[:1] = [run[0], words[0][run.end() :]]
     return found, " ".join(words)
+
+
+@cache
+def _longest() -> int:
+    return max(len(phrase.split()) for phrase in _SAID.words)
+
+
+@cache
+def _unspaced() -> re.Pattern[str]:
+    """A word of a language without spaces, with another right behind it."""
+    return re.compile(rf"{_SAID.unspaced}(?=.)")
 
 
 def _principle(said: dict[str, Any]) -> tuple[Device.Principle, tuple[str, ...]]:
@@ -193,7 +236,7 @@ def _principle(said: dict[str, Any]) -> tuple[Device.Principle, tuple[str, ...]]
         hint = _(
             "Taken as a passive ribbon, which phantom power can damage: write “{word}” if it is."
         )
-        return _P.RIBBON, (() if power is False else (hint.format(word="active"),))
+        return _P.RIBBON, (() if power is False else (hint.format(word=_ACTIVE),))
     if power is not None:
         raise ValueError(_("Active and passive are said of DIs and of ribbon microphones."))
     principle: Device.Principle = kind
@@ -209,10 +252,10 @@ def _phantom(said: dict[str, Any], principle: Device.Principle) -> tuple[bool, t
         return phantom, ()
     if principle in USUALLY_PHANTOM:
         usual = _("Taken as needing phantom power, which is usual: write “{words}” if it does not.")
-        return True, (usual.format(words="no phantom"),)
+        return True, (usual.format(words=_NEEDS_NONE),)
     if principle == _P.DI_ACTIVE:
         fed = _("Taken as fed by a battery or the mains: write “{word}” if it needs that.")
-        return False, (fed.format(word="phantom"),)
+        return False, (fed.format(word=_NEEDS_IT),)
     return False, ()
 
 

@@ -61,7 +61,10 @@ def _lines_page(request: ProductionRequest, form: LinesForm) -> HttpResponse:
         active_nav="devices",
         submit=_("Show what was read"),
         fields="core/_lines_and_words.html",
-        words=[Words(_("Kind"), list(KINDS), " "), Words(_("Pattern"), list(PATTERNS), " ")],
+        words=[
+            Words(_("Kind"), [str(word) for word in KINDS], " "),
+            Words(_("Pattern"), [str(word) for word in PATTERNS], " "),
+        ],
         cancel_url=reverse("rigs:devices", args=[request.production.pk]),
     )
 

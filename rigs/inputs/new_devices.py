@@ -15,13 +15,16 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from core.forms.lines import AS_TYPED, lines_field
+from core.forms.lines import lines_field
 from core.models import Production
 from rigs.editing.kinds import InputForm
 from rigs.fields import DEVICE
 from rigs.inputs.device_words import EXAMPLE, DeviceDraft, Line, read_lines
 from rigs.models import Device, Input
 
+SAMPLE = gettext_lazy(
+    "dynamic cardioid, Hallam D2\n2 × condenser omni, Tarn Small 5\nactive DI, Tarn Box"
+)
 WORDS, SEEN = "new_device", "new_device_seen"
 
 
@@ -56,7 +59,6 @@ class DeviceWords(forms.TextInput):
         super().__init__(
             {
                 "placeholder": EXAMPLE,
-                **AS_TYPED,
                 "autocomplete": "off",
                 "autocapitalize": "off",
                 "spellcheck": "false",
@@ -176,9 +178,8 @@ class LinesForm(forms.Form):
             "Its kind, then maker and name. “3 ×” in front is how many you own. You see what was "
             "read before anything is saved."
         ),
-        f"{EXAMPLE}\n2 × condenser omni, Tarn Small 5\nactive DI, Tarn Box",
+        SAMPLE,
         gettext_lazy("Write at least one."),
-        **AS_TYPED,
     )
     read: list[Line]
 

@@ -14,6 +14,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from core.forms.lines import Words, lines_field
+from core.languages.typed import narrow
 from core.lines import read_each
 from core.models import User
 from rigs.editing.refusable import Refusable
@@ -231,7 +232,8 @@ class FillForm(forms.Form):
         return found
 
     def _named(self, name: str) -> PatchRow:
-        found = [row for row in self.rows if row.name.casefold() == name.casefold()]
+        said = narrow(name).casefold()
+        found = [row for row in self.rows if narrow(row.name).casefold() == said]
         if not found:
             raise ValueError(_("No input is called “{name}”.").format(name=name))
         if len(found) > 1:

@@ -5,10 +5,14 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Collection, Sequence
+from functools import cache
 from typing import NamedTuple
 
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
+from core.languages.typed import narrow
+from core.languages.words import in_every_language
 from rigs.lists.columns import whole
 from rigs.lists.sheets import Grid, read
 from rigs.patch.load import Patch
@@ -25,6 +29,27 @@ _COLUMNS: dict[str, tuple[str, ...]] = {
     "phantom": ("phantomfrom", "48vfrom"),
     "split": ("split", "splitter"),
 }
+# Those of our own that are words of the pages, in each of their languages.
+_OWN = {
+    "channel": gettext_noop("Channel"),
+    "name": gettext_noop("Input"),
+    "box": gettext_noop("Box"),
+    "way": gettext_noop("Way"),
+    "monitor": gettext_noop("Monitor"),
+    "phantom": gettext_noop("Phantom from"),
+    "split": gettext_noop("Split"),
+}
+
+
+@cache
+def _names(key: str) -> tuple[str, ...]:
+    """What a column is called: in English first."""
+    own = (_tidy(word) for word in sorted(in_every_language(_OWN[key])))
+    return tuple(dict.fromkeys([*_COLUMNS[key], *own]))
+
+
+def _tidy(cell: str) -> str:
+    return "".join(c for c in narrow(cell).casefold() if c.isalnum() or c == "#")
 
 
 class Offered(NamedTuple):
@@ -69,7 +94,7 @@ def _called(row: PatchRow, rows: Sequence[PatchRow]) -> str | None:
     if row.channel and channels[row.channel] == 1:
         return row.channel
     names = Counter(each.name.casefold() for each in rows)
-    return row.name if names[row.name.casefold()] == 1 and "," not in row.name else None
+    return row.name if names[row.name.casefold()] == 1 and "," not in narrow(row.name) else None
 
 
 def from_file(
@@ -96,10 +121,10 @@ def from_file(
 def _headings(grid: Grid) -> tuple[int, dict[str, int]]:
     best: tuple[int, dict[str, int]] = (0, {})
     for index, cells in enumerate(grid[:20]):
-        tidy = ["".join(c for c in cell.casefold() if c.isalnum() or c == "#") for cell in cells]
+        tidy = [_tidy(cell) for cell in cells]
         found: dict[str, int] = {}
-        for key, names in _COLUMNS.items():
-            at = next((tidy.index(each) for each in names if each in tidy), None)
+        for key in _COLUMNS:
+            at = next((tidy.index(each) for each in _names(key) if each in tidy), None)
             if at is not None and at not in found.values():
                 found[key] = at
         if len(found) > len(best[1]):

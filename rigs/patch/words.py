@@ -13,36 +13,82 @@ the first; where the ways have an end, there must be as many. What is not said s
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from functools import cache
 from typing import NamedTuple
 
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import gettext_lazy, ngettext, pgettext_lazy
+
+from core.languages.typed import Typed, between_figures, narrow, typed_as
 
 MOST_LINES = 200
-_DASH = r"\s*(?:[-–—]|\.\.|to)\s*"
-_SPAN = rf"(\d{{1,4}})(?:{_DASH}(\d{{1,4}}))?"
 _ARROW = re.compile(r"\s*(?:→|-+>|=+>|=|:|>|\bto\b)\s*")
-_CHANNELS = re.compile(rf"(?:(?:inputs?|channels?|ch)\.?\s*)?{_SPAN}", re.IGNORECASE)
-_WAYS = re.compile(rf"\s*[-/.:·#]?\s*(?:way\s+)?{_SPAN}", re.IGNORECASE)
 _LEAD = re.compile(r"(?:stage\s*)?box\s+|sub[- ]?snake\s+|snake\s+|loom\s+|multi(?:pin)?\s+", re.I)
-_MONITOR = re.compile(rf"(?:monitors?|mon)\s*(?:channels?|ch)?\s*{_SPAN}", re.IGNORECASE)
 _PHANTOM = re.compile(r"phantom\s+(?:power\s+)?(?:from\s+)?(?:the\s+)?(.+)", re.IGNORECASE)
 _SPLIT = re.compile(r"split\s+(.+)|(\w+)\s+split", re.IGNORECASE)
-_NO_WAY = frozenset({"none", "no way", "nothing", "-", "–", "—"})
-_PHANTOMS: Mapping[str, str] = {
-    **dict.fromkeys(("foh", "foh desk", "front of house", "house"), "foh"),
-    **dict.fromkeys(("monitor", "monitors", "mon", "monitor desk"), "monitor"),
-    **dict.fromkeys(("both", "both desks"), "both"),
-    **dict.fromkeys(("split", "splitter", "the split"), "split"),
-}
-_SPLITS: Mapping[str, str] = {
-    **dict.fromkeys(("none", "no", "not"), "none"),
-    "passive": "passive",
-    **dict.fromkeys(("transformer", "isolated", "transformer-isolated"), "transformer"),
-    "active": "active",
-}
+_DASHES = frozenset({"-", "–", "—", "ー"})
+_TO = typed_as(pgettext_lazy("typed before a way of a box", "to"))
+_DESK = typed_as(gettext_lazy("desk|the desk|split|the split"))
+_INPUTS = typed_as(gettext_lazy("input|inputs"), gettext_lazy("channel|channels|ch"))
+_CHANNEL_WORDS = typed_as(gettext_lazy("channel|channels|ch"))
+_WAY_WORDS = typed_as(pgettext_lazy("typed before a number", "way"))
+_BOXES = typed_as(gettext_lazy("stage box|box|snake|sub-snake|loom|multi|multipin"))
+_MONITORS = typed_as(gettext_lazy("monitor|monitors|mon"))
+_FED = typed_as(gettext_lazy("phantom|phantom power"))
+_SPLIT_WORDS = typed_as(gettext_lazy("split|splitter"))
+_FROM = typed_as(gettext_lazy("from|from the|the"))
+_NO_WAY = typed_as(gettext_lazy("none|no way|nothing"))
+_PHANTOMS: Typed[str] = Typed(
+    {
+        gettext_lazy("foh|foh desk|front of house|house"): "foh",
+        gettext_lazy("monitor|monitors|mon|monitor desk"): "monitor",
+        gettext_lazy("both|both desks"): "both",
+        gettext_lazy("split|splitter|the split"): "split",
+    }
+)
+_SPLITS: Typed[str] = Typed(
+    {
+        gettext_lazy("none|no|not"): "none",
+        pgettext_lazy("typed of a split", "passive"): "passive",
+        gettext_lazy("transformer|isolated|transformer-isolated"): "transformer",
+        pgettext_lazy("typed of a split", "active"): "active",
+    }
+)
+
+
+@cache
+def _arrow() -> re.Pattern[str]:
+    """An arrow, or the word for it in any language."""
+    return re.compile(rf"{_ARROW.pattern}|\s*{_TO.apart}\s*")
+
+
+@cache
+def _span() -> str:
+    return rf"(\d{{1,4}})(?:{between_figures()}(\d{{1,4}}))?"
+
+
+@cache
+def _channels() -> re.Pattern[str]:
+    return re.compile(rf"(?:{_INPUTS.pattern}\.?\s*)?{_span()}", re.IGNORECASE)
+
+
+@cache
+def _ways() -> re.Pattern[str]:
+    way = rf"(?:way\s+|{_WAY_WORDS.pattern}\s*)?"
+    return re.compile(rf"\s*[-/.:·#]?\s*{way}{_span()}", re.IGNORECASE)
+
+
+@cache
+def _lead() -> re.Pattern[str]:
+    return re.compile(rf"{_LEAD.pattern}|{_BOXES.apart}\s*", re.IGNORECASE)
+
+
+@cache
+def _monitor() -> re.Pattern[str]:
+    channel = rf"(?:{_CHANNEL_WORDS.pattern})?"
+    return re.compile(rf"{_MONITORS.pattern}\s*{channel}\s*{_span()}", re.IGNORECASE)
 
 
 class BoxName(NamedTuple):
@@ -94,13 +140,11 @@ def read_runs(text: str, own: BoxName, boxes: Iterable[BoxName]) -> tuple[list[S
     """
     runs: list[SaidRun] = []
     to_desk = False
-    for part in filter(None, (each.strip() for each in text.split(";"))):
-        if part.casefold() in ("desk", "the desk", "split", "the split"):
+    for part in filter(None, (each.strip() for each in narrow(text).split(";"))):
+        if part in _DESK:
             to_desk = True
             continue
-        head, *tail = _ARROW.split(part, maxsplit=1)
-        found = _CHANNELS.fullmatch(head.strip())
-        into = read_place(tail[0], boxes) if tail else None
+        found, into = _run(part, boxes)
         if found is None or into is None:
             raise ValueError(_("“{part}” is no run. Write 1–8 → B 1–8, or desk.").format(part=part))
         first, last = int(found[1]), int(found[2] or found[1])
@@ -118,17 +162,28 @@ def read_runs(text: str, own: BoxName, boxes: Iterable[BoxName]) -> tuple[list[S
     return runs, to_desk
 
 
+def _run(part: str, boxes: Iterable[BoxName]) -> tuple[re.Match[str] | None, Place | None]:
+    """The ways before an arrow and those behind it; “1 to 8 to B 1 to 8” has more than one."""
+    boxes = list(boxes)
+    for arrow in _arrow().finditer(part):
+        found = _channels().fullmatch(part[: arrow.start()].strip())
+        into = read_place(part[arrow.end() :], boxes) if found else None
+        if into is not None:
+            return found, into
+    return None, None
+
+
 def read_place(text: str, boxes: Iterable[BoxName]) -> Place | None:
     """The way that words name; None where they name no box or no number.
 
     Raises ValueError for a way that the box has not.
     """
-    words = " ".join(text.split())
+    words = " ".join(narrow(text).split())
     # Where a mark itself ends with digits, the longest name that fits is meant.
     called_so = [(called, box) for box in boxes for called in (box.mark, box.name)]
     for called, box in sorted(called_so, key=lambda pair: -len(pair[0])):
         rest = _after(words, called)
-        found = _WAYS.fullmatch(rest) if rest is not None else None
+        found = _ways().fullmatch(rest) if rest is not None else None
         if found:
             first, last = int(found[1]), int(found[2] or found[1])
             if first < 1 or last > box.ways or last < first:
@@ -144,7 +199,8 @@ def read_place(text: str, boxes: Iterable[BoxName]) -> Place | None:
 
 def _after(words: str, called: str) -> str | None:
     """What follows the name of a box in `words`, which may say first that it is one."""
-    for start in (words, _LEAD.sub("", words, count=1) if _LEAD.match(words) else words):
+    called, lead = narrow(called), _lead().match(words)
+    for start in (words, words[lead.end() :] if lead else words):
         if start.casefold().startswith(called.casefold()):
             rest = start[len(called) :]
             # “A12” is way 12 of A, yet “D112” no way 12 of D1, where a mark ends with a digit.
@@ -155,7 +211,7 @@ def _after(words: str, called: str) -> str | None:
 
 def read_line(line: str, boxes: Iterable[BoxName]) -> SaidLine:
     """Raises ValueError in words for a form."""
-    head, *more = [" ".join(cell.split()) for cell in line.replace("\t", ",").split(",")]
+    head, *more = [" ".join(cell.split()) for cell in narrow(line).replace("\t", ",").split(",")]
     said = _head(head, list(boxes))
     for cell in filter(None, more):
         said = _more(said, cell)
@@ -165,20 +221,21 @@ def read_line(line: str, boxes: Iterable[BoxName]) -> SaidLine:
 def _head(head: str, boxes: list[BoxName]) -> SaidLine:
     wrong: ValueError | None = None
     # A name may hold what could be an arrow: the last one that leaves a way behind it counts.
-    for arrow in reversed(list(_ARROW.finditer(head))):
+    for arrow in reversed(list(_arrow().finditer(head))):
         who, where = head[: arrow.start()].strip(), head[arrow.end() :].strip()
         if not who or not where:
             continue
         try:
-            place = None if where.casefold() in _NO_WAY else read_place(where, boxes)
+            place = None if _is_none(where) else read_place(where, boxes)
         except ValueError as error:
             wrong = error
             continue
-        if place is None and where.casefold() not in _NO_WAY:
+        if place is None and not _is_none(where):
             continue
         return _checked(who, place)
     if wrong is not None:
         raise wrong
+    # A word of another language may well stand in the name of an input.
     if _ARROW.search(head):
         marks = ", ".join(box.mark for box in boxes)
         raise ValueError(
@@ -189,8 +246,12 @@ def _head(head: str, boxes: list[BoxName]) -> SaidLine:
     return _who(head)
 
 
+def _is_none(where: str) -> bool:
+    return where in _DASHES or where in _NO_WAY
+
+
 def _who(who: str) -> SaidLine:
-    if found := _CHANNELS.fullmatch(who):
+    if found := _channels().fullmatch(who):
         first, last = int(found[1]), int(found[2] or found[1])
         if last < first:
             raise ValueError(_("{first}–{last} runs backwards.").format(first=first, last=last))
@@ -219,17 +280,17 @@ def _checked(who: str, place: Place | None) -> SaidLine:
 
 
 def _more(said: SaidLine, cell: str) -> SaidLine:
-    if found := _MONITOR.fullmatch(cell):
+    if found := _monitor().fullmatch(cell):
         first, last = int(found[1]), int(found[2] or 0)
         if last and last - first != said.last - said.first:
             raise ValueError(
                 _("“{cell}” is not as many channels as there are inputs.").format(cell=cell)
             )
         return replace(said, monitor=first)
-    if found := _PHANTOM.fullmatch(cell):
-        return replace(said, phantom_from=_known(found[1], _PHANTOMS, cell))
-    if found := _SPLIT.fullmatch(cell):
-        return replace(said, split=_known(found[1] or found[2], _SPLITS, cell))
+    if words := _behind(cell, _PHANTOM, _FED):
+        return replace(said, phantom_from=_known(words, _PHANTOMS, cell))
+    if words := _behind(cell, _SPLIT, _SPLIT_WORDS):
+        return replace(said, split=_known(words, _SPLITS, cell))
     raise ValueError(
         _(
             "“{cell}” is not understood. Behind the way stand “monitor 9”, “phantom "
@@ -238,12 +299,19 @@ def _more(said: SaidLine, cell: str) -> SaidLine:
     )
 
 
-def _known(word: str, among: Mapping[str, str], cell: str) -> str:
-    try:
-        return among[word.casefold().strip()]
-    except KeyError:
+def _behind(cell: str, english: re.Pattern[str], words: Typed[bool]) -> str:
+    """What a cell says of what it begins or ends with; empty where it is about something else."""
+    if found := english.fullmatch(cell):
+        return str(found[1] or found[english.groups])
+    return words.beside(cell) or ""
+
+
+def _known(words: str, among: Typed[str], cell: str) -> str:
+    meant = among.get(words) or among.get(_FROM.bare(words))
+    if meant is None:
         raise ValueError(
             _("“{cell}”: say one of {sorted}.").format(
-                cell=cell, sorted=", ".join(sorted(set(among.values())))
+                cell=cell, sorted=_(", ").join(sorted(among.offered))
             )
-        ) from None
+        )
+    return meant

@@ -8,10 +8,14 @@ source).
 from __future__ import annotations
 
 import pytest
+from django.conf import settings
+from django.utils import translation
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rigs.inputs.device_words import KINDS, PATTERNS, read_device, read_lines
+from rigs.inputs import device_words
+from rigs.inputs.device_words import EXAMPLE, KINDS, PATTERNS, read_device, read_lines
+from rigs.inputs.new_devices import SAMPLE
 from rigs.models import Device
 
 
@@ -120,12 +124,67 @@ def test_order_changes_nothing(
     assert (draft.principle, draft.pattern, str(draft)) == (principle, pattern, name)
 
 
+LANGUAGES = [code for code, _name in settings.LANGUAGES]
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
 @pytest.mark.parametrize("kind", KINDS)
-def test_the_words_offered_for_a_tap_are_read(kind: str) -> None:
-    assert read_device(f"{kind} Hallam D2").name == "D2"
+def test_the_words_offered_for_a_tap_are_read(kind: str, language: str) -> None:
+    with translation.override(language):
+        offered = str(kind)
+    english = read_device(f"{kind} Hallam D2")
+    read = read_device(f"{offered} Hallam D2")
+    assert (read.name, read.principle) == ("D2", english.principle)
 
 
+@pytest.mark.parametrize("language", LANGUAGES)
 @pytest.mark.parametrize("pattern", PATTERNS)
-def test_the_patterns_offered_for_a_tap_are_read(pattern: str) -> None:
+def test_the_patterns_offered_for_a_tap_are_read(pattern: str, language: str) -> None:
+    with translation.override(language):
+        offered = str(pattern)
     kind = "boundary" if pattern.startswith("half") else "dynamic"
-    assert read_device(f"{kind} {pattern} Hallam D2").pattern
+    read = read_device(f"{kind} {offered} Hallam D2")
+    assert read.pattern
+    assert read.pattern == read_device(f"{kind} {pattern} Hallam D2").pattern
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_every_word_means_the_same_in_each_language(language: str) -> None:
+    """None of them is another’s in an earlier language."""
+    for message, meaning in device_words._SAID._table.items():
+        with translation.override(language):
+            said = str(message).split("|")
+        for word in said:
+            assert device_words._SAID.get(word) == meaning, word
+
+
+@pytest.mark.parametrize(
+    ("text", "maker", "name", "principle", "pattern", "phantom"),
+    [
+        ("dynamisch Niere, Hallam D2", "Hallam", "D2", "dynamic", "cardioid", False),
+        ("Hallam D2, Kondensator, Kugel, ohne Phantom", "Hallam", "D2", "condenser", "omni", False),
+        ("aktive DI-Box, Tarn Box", "Tarn", "Box", "di_active", "", False),
+        ("cinta pasiva figura de ocho, Selvage", "", "Selvage", "ribbon", "figure8", False),
+        ("statique demi-cardioïde, Tarn Six", "Tarn", "Six", "condenser", "half_cardioid", True),
+        ("ダイナミック　単一指向性、Hallam D2", "Hallam", "D2", "dynamic", "cardioid", False),
+        ("単一指向性ダイナミックマイク、Hallam D2", "Hallam", "D2", "dynamic", "cardioid", False),
+        ("コンデンサー無指向性，「Small 5」", "Small", "5", "condenser", "omni", True),  # noqa: RUF001
+        ("アクティブDI、Tarn Box", "Tarn", "Box", "di_active", "", False),
+    ],
+)
+@pytest.mark.parametrize("reader", ["en", "de", "ja"])
+def test_words_of_other_languages_become_a_device(
+    text: str, maker: str, name: str, principle: str, pattern: str, phantom: bool, reader: str
+) -> None:
+    with translation.override(reader):
+        draft = read_device(text)
+    assert (draft.maker, draft.name) == (maker, name)
+    assert (draft.principle, draft.pattern, draft.phantom) == (principle, pattern, phantom)
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_the_samples_are_read_in_their_language(language: str) -> None:
+    with translation.override(language):
+        lines = read_lines([str(EXAMPLE)]) + read_lines(str(SAMPLE).splitlines())
+    assert [line.wrong for line in lines] == [""] * 4
+    assert [str(line.draft) for line in lines][1:] == ["Hallam D2", "Tarn Small 5", "Tarn Box"]

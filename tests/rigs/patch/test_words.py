@@ -3,8 +3,14 @@
 from __future__ import annotations
 
 import pytest
+from django.conf import settings
+from django.utils import translation
+from django.utils.translation import gettext
 
-from rigs.patch.words import BoxName, SaidLine, read_line, read_place, read_runs
+from rigs.patch import words
+from rigs.patch.forms import PLACEHOLDER
+from rigs.patch.offers import from_file
+from rigs.patch.words import BoxName, Place, SaidLine, read_line, read_place, read_runs
 
 A = BoxName("a", "A", "Stage box A", 16)
 SL = BoxName("sl", "SL", "Stage left box", 12)
@@ -126,3 +132,94 @@ def test_runs_that_cannot_be_are_told(text: str, words: str) -> None:
     a, b = BoxName("a", "A", "Stage box A", 8), BoxName("b", "B", "Stage box B", 16)
     with pytest.raises(ValueError, match=words):
         read_runs(text, a, [a, b])
+
+
+LANGUAGES = [code for code, _name in settings.LANGUAGES]
+
+
+@pytest.mark.parametrize(
+    ("line", "meant"),
+    [
+        ("1 bis 16 auf A 1 bis 16", (1, 16, "", ("A", 1, 16))),
+        ("Eingänge 1–4 → Box A 1", (1, 4, "", ("A", 1, 4))),
+        ("canales 1 a 16 a A 1 a 16", (1, 16, "", ("A", 1, 16))),
+        ("voies 1 à 4 vers boîtier A 1 à 4", (1, 4, "", ("A", 1, 4))),
+        ("チャンネル１〜１６ → ボックスA１〜１６", (1, 16, "", ("A", 1, 16))),  # noqa: RUF001
+        ("1から16＞A1から16", (1, 16, "", ("A", 1, 16))),  # noqa: RUF001
+        ("Guitare à Léa", (0, 0, "Guitare à Léa", None)),
+        ("Stimme nach Hall → A 12", (0, 0, "Stimme nach Hall", ("A", 12, 12))),
+    ],
+)
+@pytest.mark.parametrize("reader", ["en", "de", "ja"])
+def test_lines_in_the_words_of_each_language(
+    line: str, meant: tuple[int, int, str, tuple[str, int, int] | None], reader: str
+) -> None:
+    with translation.override(reader):
+        assert said(line) == meant
+
+
+@pytest.mark.parametrize(
+    ("cells", "monitor", "phantom", "split"),
+    [
+        ("Monitor 9, Phantom vom Monitorpult, Splitter passiv", 9, "monitor", "passive"),
+        ("Monitorkanal 9, Phantom von FOH, aktiver Split", 9, "foh", "active"),
+        ("monitores 9, phantom desde la sala, split con transformador", 9, "foh", "transformer"),
+        ("retours 9, fantôme depuis les retours, split actif", 9, "monitor", "active"),
+        ("モニター９、ファンタム モニター卓から、スプリット なし", 9, "monitor", "none"),  # noqa: RUF001
+        ("モニター9、スプリッターからファンタム、パッシブスプリット", 9, "split", "passive"),
+        ("monitor 9, phantom from the split, passive split", 9, "split", "passive"),
+    ],
+)
+@pytest.mark.parametrize("reader", ["en", "de", "ja"])
+def test_what_stands_behind_the_way_in_each_language(
+    cells: str, monitor: int, phantom: str, split: str, reader: str
+) -> None:
+    with translation.override(reader):
+        read = read_line(f"5 → A 3, {cells}", BOXES)
+    assert (read.monitor, read.phantom_from, read.split) == (monitor, phantom, split)
+
+
+@pytest.mark.parametrize("none", ["none", "keiner", "ninguna", "aucune", "なし", "-"])
+def test_no_way_in_each_language(none: str) -> None:
+    assert read_line(f"8 → {none}", BOXES).no_way
+
+
+@pytest.mark.parametrize("desk", ["desk", "Pult", "la mesa", "console", "卓"])
+def test_the_desk_and_runs_in_each_language(desk: str) -> None:
+    runs, to_desk = read_runs(f"1–4 → SL 1–4；5 bis 8 auf SL 5 bis 8; {desk}", A, BOXES)  # noqa: RUF001
+    assert [(run.first, run.into.first) for run in runs] == [(1, 1), (5, 5)]
+    assert to_desk
+
+
+@pytest.mark.parametrize("reader", LANGUAGES)
+def test_what_is_offered_where_a_word_is_wrong_is_read(reader: str) -> None:
+    with translation.override(reader):
+        for word in words._SPLITS.offered:
+            assert read_line(f"5 → A 3, split {word}", BOXES).split
+        for word in words._PHANTOMS.offered:
+            assert read_line(f"5 → A 3, phantom {word}", BOXES).phantom_from
+        with pytest.raises(ValueError, match=words._SPLITS.offered[1]):
+            read_line("5 → A 3, split wrongly", BOXES)
+
+
+@pytest.mark.parametrize("reader", LANGUAGES)
+def test_the_sample_is_read_in_its_language(reader: str) -> None:
+    with translation.override(reader):
+        lines = str(PLACEHOLDER).splitlines()
+    first, second, third = (read_line(line, BOXES) for line in lines)
+    assert (first.first, first.last, first.place) == (1, 16, Place(A, 1, 16))
+    assert (second.first, second.monitor) == (17, 17)
+    assert third.name
+    assert third.phantom_from == "monitor"
+
+
+@pytest.mark.parametrize("reader", LANGUAGES)
+def test_headings_of_a_list_in_each_language(reader: str) -> None:
+    with translation.override(reader):
+        headings = [str(gettext(word)) for word in ("Channel", "Box", "Way", "Monitor", "Split")]
+    row = "5;A;3;9;passive"
+    for other in ("en", "ja"):
+        with translation.override(other):
+            offered = from_file("list.csv", f"{';'.join(headings)}\n{row}".encode(), BOXES, [])
+            assert offered.left == []
+            assert offered.lines == ["5 → A 3, monitor 9, split passive"]
