@@ -55,7 +55,7 @@ def write_words(
     done = (
         _("Accepted, with your words: {finding}.") if row.accepted else _("Open again: {finding}.")
     )
-    messages.success(request, done.format(finding=row.said_of))
+    messages.success(request, done.format(finding=_(row.said_of)))
     return True
 
 

@@ -17,6 +17,7 @@ from django.utils.translation import gettext_lazy
 
 from core import clock
 from core.languages.marked import gettext_noop
+from core.languages.sentences import label_retold
 from core.models import Show
 from core.models.base import Identified
 from core.personal.fields import PersonalCharField
@@ -216,3 +217,9 @@ class UpkeepEntry(Identified):
 
     def __str__(self) -> str:
         return f"{self.said_of}, {self.done_on:%Y-%m-%d}"
+
+    @property
+    def told_of(self) -> str:
+        """`said_of`, which is kept in English, with its sort in the language of the reader."""
+        sort, colon, spare = self.said_of.partition(": ")
+        return f"{label_retold(sort, Spare.Sort.labels)}{colon}{spare}"

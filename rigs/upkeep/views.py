@@ -116,7 +116,7 @@ def _noted(request: ProductionRequest, spare: Spare, form: DoneForm) -> bool:
     messages.success(
         request,
         _("Noted: {what} was changed on {day}.").format(
-            what=entry.said_of, day=short_day(entry.done_on)
+            what=entry.told_of, day=short_day(entry.done_on)
         ),
     )
     return True
