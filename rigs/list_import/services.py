@@ -27,6 +27,7 @@ from rigs.list_import.show_matching import DAY_COLUMNS, DayMatcher
 from rigs.lists.columns import COLUMNS, SheetColumn, guess
 from rigs.lists.sheets import Grid, find_headings, heading_rows, read_book
 from rigs.models import Device, ListImport, Revision, Rig
+from rigs.models.revisions import Origin
 from rigs.revisions.record import create, record
 from rigs.shows.rigs import played_at
 from rigs.shows.services import RETIRED_SHOW, differ, differences_of
@@ -257,7 +258,7 @@ def apply(
         assert rig is not None  # noqa: S101 - only rows with a rig are grouped
         edits = [e for row in rows for e in (row.edit, *row.more) if e is not None]
         if rig._state.adding:
-            origin = Reason(words=f"From the list “{list_import.file_name}”.")
+            origin = Reason(words=Origin.LIST.in_english(file=list_import.file_name))
             adds = [edit for edit in edits if isinstance(edit, Add)]
             done.append(create(rig, author=by, parts=adds, reason=origin))
             continue

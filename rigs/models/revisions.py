@@ -12,11 +12,21 @@ from typing import Any, ClassVar
 
 from django.conf import settings
 from django.db import models
+from django.utils.translation import get_language, gettext_noop
 from django.utils.translation import gettext as _
 
+from core.languages.sentences import Sentences
 from core.personal.fields import PersonalCharField, PersonalTextField
 from rigs.changes import edits
 from rigs.changes.reasons import BECAUSE, LABELS, ReasonKind
+
+
+class Origin(Sentences):
+    """Where the parts of a change came from, as its reason: in English, which digests cover."""
+
+    RIG = gettext_noop("Copied from “{rig}” as of change {number}.")
+    UNIT = gettext_noop("Copied from “{unit}” of “{rig}”.")
+    LIST = gettext_noop("From the list “{file}”.")
 
 
 class Revision(models.Model):
@@ -75,6 +85,13 @@ class Revision(models.Model):
     @property
     def reason_label(self) -> str:
         return _(LABELS[ReasonKind(self.reason_kind)])
+
+    @property
+    def reason_told(self) -> str:
+        """`reason_words`, in the language of the reader where they are of an `Origin`."""
+        if self.reason_kind != ReasonKind.NONE or get_language() == settings.LANGUAGE_CODE:
+            return str(self.reason_words)
+        return Origin.retold(self.reason_words)
 
     @property
     def because(self) -> str:

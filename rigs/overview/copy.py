@@ -12,6 +12,7 @@ from rigs.changes.edits import Add, Snapshot
 from rigs.changes.reasons import Reason
 from rigs.editing.ordering import next_position
 from rigs.models import Rig, Unit
+from rigs.models.revisions import Origin
 from rigs.revisions.read import live
 from rigs.revisions.record import create, record
 from rigs.revisions.references import PART_POINTERS
@@ -27,7 +28,7 @@ def copy_rig(*, rig: Rig, name: str, variant: str, player: Player, author: User)
     # Locked, so that the copy is of exactly the change that its origin names.
     rig = Rig.objects.select_for_update().get(pk=rig.pk)
     # English, whoever copies: it is stored, and digests cover it.
-    origin = f"Copied from “{rig}” as of change {rig.head_number}."
+    origin = Origin.RIG.in_english(rig=rig, number=rig.head_number)
     made = Rig(
         production=rig.production,
         player=player,
@@ -48,7 +49,7 @@ def copy_unit(*, unit: Unit, name: str, into: Rig, author: User) -> Unit:
     into = Rig.objects.select_for_update().get(pk=into.pk)
     own = str(unit.pk)
     # English, whoever copies: it is stored, and digests cover it.
-    origin = f"Copied from “{unit}” of “{unit.rig}”."
+    origin = Origin.UNIT.in_english(unit=unit, rig=unit.rig)
     state = live(unit.rig)
     parts = {part: fields for part, fields in state.items() if _goes_along(fields, own)}
     is_near = unit.rig_id == into.pk
