@@ -23,13 +23,13 @@ from rigs.settings_of_controls import (
     Style,
     angle_of,
     ends_of,
+    of_its_end,
     read_clock,
     tidy_setting,
 )
 
 # Unmistakably a time: a colon, an h or “o’clock”. 2.30 may be a number.
-_SPELLED_TIME = re.compile(r"[:h]|clock", re.IGNORECASE)
-_SPELLED_NUMBER = re.compile(r"\bof\b|/", re.IGNORECASE)
+_SPELLED_TIME = re.compile(r"[:h：時]|clock", re.IGNORECASE)  # noqa: RUF001
 # Whole hours, and hours with two digits of minutes, are numbers as well.
 _NUMBER_AND_TIME = re.compile(r"^\d{1,2}(?:\.\d{2})?$")
 
@@ -115,7 +115,7 @@ def how_read(
     given = [text for text in texts if text.strip()]
     if any(_SPELLED_TIME.search(text) for text in given):
         return Reading.CLOCK
-    if numbered or any(_SPELLED_NUMBER.search(text) for text in given):
+    if numbered or any(of_its_end(text) for text in given):
         return Reading.NUMBERS
     ways = [possible(text) for text in given]
     for only in Reading:

@@ -11,16 +11,19 @@ import re
 from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 from enum import StrEnum
+from functools import cache
 
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, pgettext_lazy
 
+from core.languages.typed import ON_OR_OFF, narrow, typed_as
 from core.languages.words import number
 from core.units import plain
 
 _CLOCK = re.compile(r"^\s*(\d{1,2})(?:[:.h](\d{2}))?\s*(?:o['’]?clock)?\s*$", re.IGNORECASE)
+_HOURS = typed_as(pgettext_lazy("typed behind an hour", "o’clock"))
+_OF_WORDS = typed_as(pgettext_lazy("typed between a number and the end of its dial", "of"))
 # “7 of 10”, “7/10”: a number with the end of its dial, which says that no time is meant.
-_OF = re.compile(r"^(\S+)\s*(?:/|\bof\b)\s*(\S+)$", re.IGNORECASE)
 SWEEP_DEG = 300.0
 START_DEG = -150.0
 BEYOND_DEG = 8.0  # that a pointer may seem to stand beyond an end
@@ -81,9 +84,30 @@ def tidy_travel(text: str) -> str:
     return f"{minutes // 60 or 12}:{minutes % 60:02d}"
 
 
+def of_its_end(text: str) -> re.Match[str] | None:
+    """A number with the end of its dial."""
+    return _of().match(narrow(text))
+
+
+@cache
+def _of() -> re.Pattern[str]:
+    return re.compile(rf"^(\S+?)\s*(?:/|{_OF_WORDS.apart})\s*(\S+)$", re.IGNORECASE)
+
+
+@cache
+def _hours() -> re.Pattern[str]:
+    return re.compile(
+        rf"^\s*(\d{{1,2}})(?:[:.h時](\d{{2}}))?\s*(?:{_HOURS.pattern}|分)?\s*$", re.IGNORECASE
+    )
+
+
+def _clock(text: str) -> re.Match[str] | None:
+    return _CLOCK.match(text) or _hours().match(narrow(text))
+
+
 def _on_face(text: str) -> float:
     """Degrees clockwise from straight up, 0 to 360, wherever on the face."""
-    match = _CLOCK.match(text)
+    match = _clock(text)
     hours, minutes = (int(match[1]), int(match[2] or 0)) if match else (0, 0)
     if not 1 <= hours <= 12 or minutes > 59:
         raise ValueError(
@@ -143,9 +167,9 @@ def read_clock(text: str) -> tuple[int, int]:
 
     Raises ValueError for what is none, and for 5:01 to 6:59, the gap below the dial.
     """
-    match = _CLOCK.match(text)
+    match = _clock(text)
     hours, minutes = (int(match[1]), int(match[2] or 0)) if match else (0, 0)
-    if _OF.match(text):
+    if of_its_end(text):
         raise ValueError(
             _("“{text}” is a number, and this dial is read as a clock.").format(text=text)
         )
@@ -228,7 +252,7 @@ def _check_scale(low: Decimal | None, high: Decimal | None) -> None:
 
 def _on_scale(text: str, low: Decimal | None, high: Decimal | None) -> str:
     bottom, top = ends_of(low, high)
-    written = _OF.match(text)
+    written = of_its_end(text)
     value = _number(written[1] if written else text)
     # “7 of 10” on a dial to 12 is a slip: which of the two is right is for its writer to say.
     if written and _number(written[2]) != top:
@@ -248,7 +272,7 @@ def _on_scale(text: str, low: Decimal | None, high: Decimal | None) -> str:
 
 def _number(text: str) -> Decimal:
     try:
-        value = Decimal(text.replace(",", ".").replace("−", "-"))
+        value = Decimal(narrow(text).replace(",", ".").replace("−", "-"))
     except InvalidOperation:
         raise ValueError(_("“{text}” is not a number.").format(text=text)) from None
     if not value.is_finite() or abs(value) >= 10**9:
@@ -266,6 +290,11 @@ def _one_of(text: str, choices: str) -> str:
     for option in options:
         if option.casefold() == text.casefold():
             return option
+    # “on” at a switch that is called “an, aus”, and the other way round.
+    meant = ON_OR_OFF.get(text)
+    same = [option for option in options if meant is not None and ON_OR_OFF.get(option) == meant]
+    if len(same) == 1:
+        return same[0]
     if options:
         raise ValueError(
             _("“{text}” is not one of {options}.").format(text=text, options=_(", ").join(options))

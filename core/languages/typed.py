@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Generic, TypeVar
 
 from django.conf import settings
 from django.utils import translation
-from django.utils.translation import pgettext_lazy
+from django.utils.translation import gettext_lazy, pgettext_lazy
 
 if TYPE_CHECKING:
     from django_stubs_ext import StrOrPromise
@@ -117,6 +117,12 @@ def typed_as(*messages: StrOrPromise) -> Typed[bool]:
 
 
 UP_TO = typed_as(_UP_TO)
+ON_OR_OFF: Typed[bool] = Typed(
+    {
+        gettext_lazy("on|yes|needed"): True,
+        gettext_lazy("off|no|none|not needed"): False,
+    }
+)
 
 
 def between_figures() -> str:

@@ -18,11 +18,14 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cache
 from typing import NamedTuple
 
 from django.utils.translation import gettext as _
+from django.utils.translation import pgettext_lazy
 
-from core.languages.words import one_of
+from core.languages.typed import COMMAS, typed_as
+from core.languages.words import in_every_language, one_of
 from rigs.fields import ValueKind
 from rigs.lists.columns import COLUMNS, SOURCES, Fields, SheetColumn
 from rigs.picked_up import BETWEEN, names_in
@@ -33,6 +36,7 @@ _NAME = 80
 _SAID_BEFORE = ("number", "name", "device", "player")
 _CHANNEL = re.compile(r"#?(\d{1,4})(?:\s*[.):]\s*|\s+|$)")
 _FROM = re.compile(r"(\d.*?)\s+(?:from|off)\s+(?:the\s+)?(\S.*)", re.IGNORECASE)
+_AWAY = typed_as(pgettext_lazy("typed between a distance and its point", "from|off"))
 _DEGREES = re.compile(r"([-−+]?\d+(?:\.\d+)?)\s*(?:°|deg)", re.IGNORECASE)
 
 
@@ -71,7 +75,7 @@ def read_line(line: str, sources: Sequence[Named], devices: Sequence[Named]) -> 
 
     Raises ValueError in words for a form.
     """
-    first, *cells = [" ".join(cell.split()) for cell in line.replace("\t", ",").split(",")]
+    first, *cells = [" ".join(cell.split()) for cell in re.split(f"[{COMMAS}\t]", line)]
     number, name = _number_and_name(first)
     if not name and cells:  # a row of a table, the channel in a cell of its own
         name, *cells = cells
@@ -187,7 +191,7 @@ def _cell(cell: str) -> Fields:
         return column.read(value)
     if degrees := _DEGREES.fullmatch(cell):
         return _BY_KEY["angle_deg"].read(degrees[1])
-    if from_point := _FROM.fullmatch(cell):
+    if from_point := _FROM.fullmatch(cell) or _away().fullmatch(cell):
         point = _BY_KEY["reference_point"].read(from_point[2])
         return _BY_KEY["distance"].read(from_point[1]) | point
     if cell[0].isdigit():  # one that is no length is told, and not taken as words
@@ -198,6 +202,13 @@ def _cell(cell: str) -> Fields:
 _BY_KEY = {column.key: column for column in COLUMNS if column.key not in _SAID_BEFORE}
 
 
+@cache
+def _away() -> re.Pattern[str]:
+    """A distance and its point, with the words of the other languages between them."""
+    return re.compile(rf"(\d.*?)\s+{_AWAY.apart}\s+(\S.*)", re.IGNORECASE)
+
+
+@cache
 def _leads() -> list[tuple[str, SheetColumn]]:
     """The words that a cell may begin with, the longest first."""
     leads: dict[str, SheetColumn] = {}
@@ -205,16 +216,16 @@ def _leads() -> list[tuple[str, SheetColumn]]:
         heading = column.heading.casefold().partition(",")[0]
         for word in (heading, *column.names):
             leads.setdefault(word, column)
+    for column in _BY_KEY.values():
+        for words in sorted(in_every_language(column.heading)):
+            leads.setdefault(words.casefold().partition(",")[0], column)
     return sorted(leads.items(), key=lambda each: -len(each[0]))
-
-
-_LEADS = _leads()
 
 
 def _headed(cell: str) -> tuple[SheetColumn, str] | None:
     """The heading a cell begins with, and the value behind it; “48v” alone says yes."""
     folded = cell.casefold()
-    for word, column in _LEADS:
+    for word, column in _leads():
         if folded == word and column.field and column.field.kind is ValueKind.YES_NO:
             return column, "yes"
         if re.match(rf"{re.escape(word)}[\s:]", folded):

@@ -11,8 +11,11 @@ from decimal import Decimal, InvalidOperation
 from typing import Any, NamedTuple
 
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core.languages.marked import gettext_noop
+from core.languages.typed import ON_OR_OFF, Typed, narrow
+from core.languages.words import in_every_language
 from core.units import Length, parse_length, plain, plain_length
 from rigs.fields import ListColumn, PartField, ValueKind, listed_of
 from rigs.models import Input
@@ -91,6 +94,8 @@ def yes_no(key: str) -> Reader:
             return {key: True}
         if text in _NO:
             return {key: False}
+        if (answer := ON_OR_OFF.get(cell.strip(" .!°"))) is not None:
+            return {key: answer}
         raise ValueError(_("“{cell}” is neither yes nor no.").format(cell=cell))
 
     return read
@@ -98,7 +103,7 @@ def yes_no(key: str) -> Reader:
 
 def number(key: str, what: str, units: tuple[str, ...] = ()) -> Reader:
     def read(cell: str) -> Fields:
-        text = cell.casefold().replace("−", "-").replace(",", ".").replace(" ", "")
+        text = narrow(cell).casefold().replace("−", "-").replace(",", ".").replace(" ", "")
         for unit in units:
             text = text.removesuffix(unit)
         factor = Decimal(1)
@@ -121,7 +126,7 @@ def number_or_off(row: PartField, column: ListColumn) -> Reader:
     read = number(row.name, column.noun, _written(row.symbol))
 
     def read_or_off(cell: str) -> Fields:
-        if cell.casefold() in _OFF:
+        if cell.casefold() in _OFF or ON_OR_OFF.get(cell) is False:
             return {row.name: None}
         value = Decimal(read(cell)[row.name])
         return {row.name: plain(-abs(value) if column.takes_away else value)}
@@ -158,11 +163,24 @@ def _read_pan(cell: str) -> int:
     if match:
         side, amount = match[1] or match[4], int(match[2] or match[3] or 100)
         text = str(-amount if side.startswith("l") else amount)
+    elif side := _SIDES.get(re.sub(r"[\d%]+", "", narrow(cell))):
+        found = re.search(r"\d{1,3}", text)
+        text = str(int(found[0] if found else 100) * side) if side in (-1, 1) else "0"
     if not re.fullmatch(r"-?\d{1,3}", text) or abs(int(text)) > 100:
         raise ValueError(
             _("“{cell}” is not a pan position. Write L50, C or R30.").format(cell=cell)
         )
     return int(text)
+
+
+# House left and right, as heard from the audience; 2 is the centre.
+_SIDES: Typed[int] = Typed(
+    {
+        gettext_lazy("left|house left|l"): -1,
+        gettext_lazy("right|house right|r"): 1,
+        gettext_lazy("centre|center|mid|c"): 2,
+    }
+)
 
 
 def length(name: str) -> Reader:
@@ -275,6 +293,11 @@ def guess(headings: Sequence[str], columns: Sequence[SheetColumn] = COLUMNS) -> 
         for name in (tidy_heading(column.heading), column.key.replace("_", ""), *column.names):
             # Where two columns claim one name, the earlier column of the list has it.
             known.setdefault(name, column.key)
+    # Then as the pages call them in each language.
+    for column in columns:
+        for words in sorted(in_every_language(column.heading)):
+            for name in (words, words.partition(",")[0], _UNIT.sub("", words)):
+                known.setdefault(tidy_heading(name), column.key)
     tidy = [list(_spellings(heading)) for heading in headings]
     mapping: dict[int, str] = {}
     for index, spellings in enumerate(tidy):

@@ -8,10 +8,13 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_noop
+from django.utils.translation import gettext_lazy, gettext_noop, pgettext_lazy
+
+from core.languages.typed import Typed
+from core.languages.words import in_every_language
 
 # Eight directions have a name; the angles between them are said in degrees.
 DIRECTIONS: Mapping[int, str] = {
@@ -26,8 +29,14 @@ DIRECTIONS: Mapping[int, str] = {
 }
 # How far it is turned from downstage.
 FACING = (gettext_noop("{degrees}° stage right"), gettext_noop("{degrees}° stage left"))
-_OTHERWISE = {"audience": 0, "the audience": 0, "house left": 90, "house right": -90}
-_NAMED = {**{name: degrees for degrees, name in DIRECTIONS.items()}, **_OTHERWISE}
+_OTHERWISE: Typed[int] = Typed(
+    {
+        gettext_lazy("audience|the audience"): 0,
+        pgettext_lazy("typed of the plot", "house left"): 90,
+        pgettext_lazy("typed of the plot", "house right"): -90,
+    }
+)
+_SIDES = (90, -90)
 _DEGREES = re.compile(r"([-−+]?)\s*(\d{1,3})\s*(?:°|deg|degrees)?\s*(.*)")
 
 
@@ -63,19 +72,30 @@ def read_facing(text: str) -> int | None:
     said = " ".join(text.casefold().split()).removeprefix("towards ").removeprefix("faces ")
     if not said:
         return None
-    if said in _NAMED:
-        return _NAMED[said]
-    own = _own_words(said)
+    own = _named(said)
+    if own is None:
+        own = _own_words(said)
     return _in_english(text, said) if own is None else own
 
 
-def _own_words(said: str) -> int | None:
-    """Degrees of what this service itself says in the language of the reader."""
-    for degrees, name in offered():
-        if said == name.casefold():
+def _named(said: str) -> int | None:
+    """Degrees of a direction that has a name, in whatever language."""
+    for degrees, name in DIRECTIONS.items():
+        if said in {each.casefold() for each in in_every_language(name)}:
             return degrees
-    for right in (True, False):
-        before, after = _between(right=right).casefold().split("{degrees}")
+    return _OTHERWISE.get(said)
+
+
+def _ways_to_say() -> Iterator[tuple[bool, str]]:
+    """Whether to the right, and how it is said between the directions that have a name."""
+    for right, message in zip((True, False), FACING, strict=True):
+        yield from ((right, words) for words in in_every_language(message))
+
+
+def _own_words(said: str) -> int | None:
+    """Degrees of what this service itself says in each of its languages."""
+    for right, words in _ways_to_say():
+        before, after = words.casefold().split("{degrees}")
         if said.startswith(before) and said.endswith(after):
             figure = said.removeprefix(before).removesuffix(after)
             if figure.isdecimal() and int(figure) <= 360:
@@ -96,13 +116,14 @@ def _in_english(text: str, said: str) -> int:
             )
         )
     side = match[3] or ("stage left" if match[1] in ("-", "−") else "stage right")
-    if side not in ("stage left", "stage right", "house left", "house right"):
+    degrees = _named(side)
+    if degrees not in _SIDES:
         raise ValueError(
             _("“{words}”: write stage left or stage right behind the degrees.").format(
                 words=match[3]
             )
         )
-    return in_circle(int(match[2]) * (1 if _NAMED[side] > 0 else -1))
+    return in_circle(int(match[2]) * (1 if degrees == _SIDES[0] else -1))
 
 
 def turned(across: float, ahead: float, degrees: int) -> tuple[float, float]:

@@ -7,14 +7,21 @@ from __future__ import annotations
 
 import re
 from decimal import Decimal
+from functools import cache
 from typing import NamedTuple, Protocol
 
 from django.utils.translation import gettext as _
 
+from core.languages.typed import COMMAS, between_figures
 from core.units import plain
 from rigs.settings_of_controls import Style, ends_of
 
-_ENDS = re.compile(r"(-?\d+(?:[.,]\d+)?)\s*(?:to|–|-|\.\.)\s*(-?\d+(?:[.,]\d+)?)", re.IGNORECASE)
+_END = r"(-?\d+(?:[.,]\d+)?)"
+
+
+@cache
+def _ends() -> re.Pattern[str]:
+    return re.compile(f"{_END}{between_figures()}{_END}", re.IGNORECASE)
 
 
 class Offers(NamedTuple):
@@ -45,7 +52,7 @@ def read_offers(style: Style, text: str) -> Offers:
     if not text:
         return Offers()
     if style == Style.DIAL:
-        found = _ENDS.fullmatch(text)
+        found = _ends().fullmatch(text.replace("−", "-"))
         if found is None:
             raise ValueError(_("“{text}” are no ends of a dial. Write 0 to 12.").format(text=text))
         low, high = (Decimal(end.replace(",", ".")) for end in found.groups())
@@ -53,7 +60,7 @@ def read_offers(style: Style, text: str) -> Offers:
             raise ValueError(_("The dial must end at a higher number than it starts at."))
         return Offers(low, high)
     if style in (Style.SWITCH, Style.CHOICE):
-        choices = [each.strip() for each in text.split(",") if each.strip()]
+        choices = [each.strip() for each in re.split(f"[{COMMAS}]", text) if each.strip()]
         if len(choices) < 2:
             raise ValueError(_("Write what it can be set to, with commas: clean, crunch, lead."))
         return Offers(choices=", ".join(choices))

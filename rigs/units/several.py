@@ -12,6 +12,7 @@ of a line are read is decided for all of them by rigs.dial_scales, or is left to
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 from uuid import uuid4
@@ -19,6 +20,7 @@ from uuid import uuid4
 from django.db import transaction
 from django.utils.translation import gettext as _
 
+from core.languages.typed import COMMAS
 from core.languages.words import one_of
 from core.lines import read_each
 from rigs.changes.edits import Add
@@ -157,7 +159,7 @@ def read_lines(text: str, makers: Iterable[str] = ()) -> list[UnitDraft]:
 
 def read_line(line: str, makers: Sequence[str] = ()) -> UnitDraft:
     """Raises ValueError in words for a form."""
-    parts = [" ".join(part.split()) for part in line.replace("\t", ",").split(",")]
+    parts = [" ".join(part.split()) for part in re.split(f"[{COMMAS}\t]", line)]
     name, kind, make, *cells = [*parts, "", ""] if len(parts) < 3 else parts
     if not name:
         raise ValueError(_("It begins with the unit’s name."))
