@@ -132,7 +132,7 @@ def test_choosing_changes_the_input_and_shows_the_decision(client: Client, world
     assert response.headers["Location"] == trial.get_absolute_url()
     assert Input.objects.get().device == world.other_mic
     page = client.get(trial.get_absolute_url()).content.decode()
-    assert "<blockquote>Boom goes.</blockquote>" in page
+    assert '<blockquote translate="no">Boom goes.</blockquote>' in page
     assert "Tried and rejected, because: Woolly." in page
     assert url(world, "trial_choose", chosen.pk) not in page
 

@@ -62,7 +62,7 @@ def test_only_a_boundary_microphone_hears_half_a_space(world: World) -> None:
 
 def test_a_device_that_history_mentions_keeps_its_identity(world: World) -> None:
     page = edit_page(world, world.mic)
-    assert FIXED in page.html
+    assert str(FIXED) in page.html
     back = page.send(name="Another", principle="ribbon")
     assert back.response.context["form"].errors == {"name": [FIXED], "principle": [FIXED]}
     world.mic.refresh_from_db()
