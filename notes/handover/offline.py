@@ -9,7 +9,7 @@ from uuid import UUID
 
 from django.db.models import Case, Exists, OuterRef, Q, Value, When
 from django.urls import reverse
-from django.utils.translation import gettext, gettext_lazy
+from django.utils.translation import gettext, gettext_lazy, pgettext
 
 from core.access.loaders import Member
 from core.access.policy import Action, allowed
@@ -114,7 +114,7 @@ def _show(member: Member, show: Show) -> PageGroup:
     links = [
         PageLink(_at("notes:line_check", place, show.pk), gettext("Line check")),
         PageLink(_at("notes:show_mixes", place, show.pk), gettext("Monitor mixes")),
-        PageLink(_at("core:show_set", place, show.pk), gettext("Set")),
+        PageLink(_at("core:show_set", place, show.pk), pgettext("songs of a show", "Set")),
         PageLink(f"{_at('rigs:run_sheet', place)}?show={show.pk}", gettext("Run sheet")),
         PageLink(_at("rigs:changeover", place, show.pk), gettext("Changeover")),
         PageLink(_at("rigs:show_players", place, show.pk), gettext("Who plays")),

@@ -58,7 +58,7 @@ def _part_choices(rig: Rig) -> list[Any]:
 
     groups = [(_("Inputs"), options(Input)), (_("Units"), options(Unit))]
     whole = (str(rig.pk), _("the rig as a whole"))
-    return [("", "everything"), whole, *(group for group in groups if group[1])]
+    return [("", _("everything")), whole, *(group for group in groups if group[1])]
 
 
 class CompareRevisionsForm(forms.Form):

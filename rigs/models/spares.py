@@ -13,7 +13,7 @@ from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, pgettext_lazy
 
 from core import clock
 from core.languages.marked import gettext_noop
@@ -82,7 +82,7 @@ class Spare(Part):
 
     class EveryChoice(models.TextChoices):
         HAND = Per.HAND.value, gettext_lazy("when it is worn")
-        SHOWS = Per.SHOWS.value, gettext_lazy("shows")
+        SHOWS = Per.SHOWS.value, pgettext_lazy("concerts", "shows")
         DAYS = Per.DAYS.value, gettext_lazy("days")
 
     rig = models.ForeignKey("rigs.Rig", models.PROTECT, related_name="spares")
