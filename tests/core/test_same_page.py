@@ -60,6 +60,7 @@ def test_each_answer_says_who_is_signed_in(world: World) -> None:
     client = as_user(world.tech)
     assert client.get(at(world, "core:tour")).headers["Signed-In"] == str(world.tech.pk)
     client.logout()
-    for url in ("/login/", at(world, "core:tour"), "/nowhere/"):
+    # The worker, too, speaks the language of whoever is signed in.
+    for url in ("/login/", at(world, "core:tour"), "/nowhere/", "/sw.js"):
         assert client.get(url).headers["Signed-In"] == "nobody"
-    assert "Signed-In" not in client.get("/sw.js").headers
+    assert "Signed-In" not in client.get("/healthz").headers  # asks for nobody
