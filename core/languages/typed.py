@@ -8,7 +8,7 @@ language takes a word away from it. What is read does not depend on who reads it
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable
 from functools import cached_property
 from typing import TYPE_CHECKING, Generic, TypeVar
 
@@ -44,9 +44,12 @@ class Typed(Generic[T]):
     """
 
     def __init__(
-        self, table: Mapping[StrOrPromise, T], folded: Callable[[str], str] = str.casefold
+        self,
+        table: Iterable[tuple[StrOrPromise, T]],
+        folded: Callable[[str], str] = str.casefold,
     ) -> None:
-        self._table, self._folded = table, folded
+        # Pairs: a mapping would ask for the words when it is made, before there are catalogues.
+        self._table, self._folded = list(table), folded
 
     @cached_property
     def words(self) -> dict[str, T]:
@@ -54,7 +57,7 @@ class Typed(Generic[T]):
         found: dict[str, T] = {}
         for language in _languages():
             with translation.override(language):
-                for message, meaning in self._table.items():
+                for message, meaning in self._table:
                     for word in str(message).split("|"):
                         found.setdefault(self._folded(word), meaning)
         return found
@@ -92,7 +95,7 @@ class Typed(Generic[T]):
     @property
     def offered(self) -> list[str]:
         """What can be written, one word for each meaning, for the reader."""
-        return [str(message).partition("|")[0] for message in self._table]
+        return [str(message).partition("|")[0] for message, _meaning in self._table]
 
     def bare(self, text: str) -> str:
         """`text` without any of the words at its ends, folded."""
@@ -113,15 +116,15 @@ class Typed(Generic[T]):
 
 def typed_as(*messages: StrOrPromise) -> Typed[bool]:
     """Words that all mean the same."""
-    return Typed(dict.fromkeys(messages, True))
+    return Typed((message, True) for message in messages)
 
 
 UP_TO = typed_as(_UP_TO)
 ON_OR_OFF: Typed[bool] = Typed(
-    {
-        gettext_lazy("on|yes|needed"): True,
-        gettext_lazy("off|no|none|not needed"): False,
-    }
+    [
+        (gettext_lazy("on|yes|needed"), True),
+        (gettext_lazy("off|no|none|not needed"), False),
+    ]
 )
 
 

@@ -75,7 +75,11 @@ def fold(text: str) -> str:
 
 
 _LINES = Typed(
-    {gettext_lazy("encore|encores"): ENCORE, gettext_lazy("break|interval|pause"): BREAK}, fold
+    [
+        (gettext_lazy("encore|encores"), ENCORE),
+        (gettext_lazy("break|interval|pause"), BREAK),
+    ],
+    fold,
 )
 
 

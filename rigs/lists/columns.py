@@ -175,11 +175,11 @@ def _read_pan(cell: str) -> int:
 
 # House left and right, as heard from the audience; 2 is the centre.
 _SIDES: Typed[int] = Typed(
-    {
-        gettext_lazy("left|house left|l"): -1,
-        gettext_lazy("right|house right|r"): 1,
-        gettext_lazy("centre|center|mid|c"): 2,
-    }
+    [
+        (gettext_lazy("left|house left|l"), -1),
+        (gettext_lazy("right|house right|r"), 1),
+        (gettext_lazy("centre|center|mid|c"), 2),
+    ]
 )
 
 

@@ -41,20 +41,20 @@ _SPLIT_WORDS = typed_as(gettext_lazy("split|splitter"))
 _FROM = typed_as(gettext_lazy("from|from the|the"))
 _NO_WAY = typed_as(gettext_lazy("none|no way|nothing"))
 _PHANTOMS: Typed[str] = Typed(
-    {
-        gettext_lazy("foh|foh desk|front of house|house"): "foh",
-        gettext_lazy("monitor|monitors|mon|monitor desk"): "monitor",
-        gettext_lazy("both|both desks"): "both",
-        gettext_lazy("split|splitter|the split"): "split",
-    }
+    [
+        (gettext_lazy("foh|foh desk|front of house|house"), "foh"),
+        (gettext_lazy("monitor|monitors|mon|monitor desk"), "monitor"),
+        (gettext_lazy("both|both desks"), "both"),
+        (gettext_lazy("split|splitter|the split"), "split"),
+    ]
 )
 _SPLITS: Typed[str] = Typed(
-    {
-        gettext_lazy("none|no|not"): "none",
-        pgettext_lazy("typed of a split", "passive"): "passive",
-        gettext_lazy("transformer|isolated|transformer-isolated"): "transformer",
-        pgettext_lazy("typed of a split", "active"): "active",
-    }
+    [
+        (gettext_lazy("none|no|not"), "none"),
+        (pgettext_lazy("typed of a split", "passive"), "passive"),
+        (gettext_lazy("transformer|isolated|transformer-isolated"), "transformer"),
+        (pgettext_lazy("typed of a split", "active"), "active"),
+    ]
 )
 
 

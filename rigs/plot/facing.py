@@ -30,11 +30,11 @@ DIRECTIONS: Mapping[int, str] = {
 # How far it is turned from downstage.
 FACING = (gettext_noop("{degrees}° stage right"), gettext_noop("{degrees}° stage left"))
 _OTHERWISE: Typed[int] = Typed(
-    {
-        gettext_lazy("audience|the audience"): 0,
-        pgettext_lazy("typed of the plot", "house left"): 90,
-        pgettext_lazy("typed of the plot", "house right"): -90,
-    }
+    [
+        (gettext_lazy("audience|the audience"), 0),
+        (pgettext_lazy("typed of the plot", "house left"), 90),
+        (pgettext_lazy("typed of the plot", "house right"), -90),
+    ]
 )
 _SIDES = (90, -90)
 _DEGREES = re.compile(r"([-−+]?)\s*(\d{1,3})\s*(?:°|deg|degrees)?\s*(.*)")

@@ -43,7 +43,7 @@ def test_a_set_as_japanese_and_german_crews_write_it(reader: str) -> None:
 def test_english_keeps_its_words_whatever_another_language_means_by_them() -> None:
     with translation.override("de"):
         taken = str(gettext_lazy("encore|encores")).split("|")[0]
-    told = Typed({gettext_lazy("encore|encores"): "encore", taken: "english"})
+    told = Typed([(gettext_lazy("encore|encores"), "encore"), (taken, "english")])
     assert told.get(taken.upper()) == "english"
     assert told.get("encore") == "encore"
     assert told.get("nothing of that") is None

@@ -151,7 +151,7 @@ def test_the_patterns_offered_for_a_tap_are_read(pattern: str, language: str) ->
 @pytest.mark.parametrize("language", LANGUAGES)
 def test_every_word_means_the_same_in_each_language(language: str) -> None:
     """None of them is another’s in an earlier language."""
-    for message, meaning in device_words._SAID._table.items():
+    for message, meaning in device_words._SAID._table:
         with translation.override(language):
             said = str(message).split("|")
         for word in said:
