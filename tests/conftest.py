@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import time
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -44,6 +45,14 @@ def find_browser() -> str | None:
     return next((p for p in (wanted, *BROWSER_AT) if p and os.path.exists(p)), None)
 
 
+# What these test is computed, worded or drawn from rows that are read as everywhere else.
+ANY_DATABASE = {
+    *("rigs/whatif", "rigs/paper", "rigs/one_page", "rigs/drawing", "rigs/wording", "rigs/checks"),
+    *("rigs/knob_check", "notes/comparing", "notes/causes", "notes/captures", "core/languages"),
+    *("core/test_page_weight.py", "notes/handover/test_accessible_print.py"),
+    *("notes/test_unreadable_sounds.py", "notes/test_delay_every_way.py"),
+}
+
 # A test without any of them may not touch the database: pytest-django refuses it.
 DATABASE_FIXTURES = {"db", "transactional_db", "live_server", "django_db_setup"}
 
@@ -53,6 +62,9 @@ def has_database(item: pytest.Item) -> bool:
     # The same server on the same SQLite file, or a page that any database would give alike:
     # nothing that another one would change.
     if item.get_closest_marker("own_sqlite") or item.get_closest_marker("any_database"):
+        return False
+    place = item.path.relative_to(Path(__file__).parent)
+    if not ANY_DATABASE.isdisjoint(each.as_posix() for each in (place, *place.parents)):
         return False
     fixtures = getattr(item, "fixturenames", [])
     return bool(item.get_closest_marker("django_db")) or not DATABASE_FIXTURES.isdisjoint(fixtures)
