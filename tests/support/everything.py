@@ -291,7 +291,7 @@ def fill_plot(world: World, show: Show) -> None:
     PlotPlace.objects.create(production=production, unit=world.unit, **place)
     save_goods(CarnetGoods(production=production, what="Microphone stand, tall"), by=world.engineer)
     PlotChange.objects.create(
-        production=production, show=show, words=["Stage: 10 m wide."], by=engineer, by_name="Ana"
+        production=production, show=show, words=["Stage: 10 m wide"], by=engineer, by_name="Ana"
     )
 
 
