@@ -10,8 +10,9 @@ from django.http import HttpRequest, HttpResponse
 from django.utils import translation
 from django.utils.cache import patch_vary_headers
 
+from core.device_choices import chosen
+
 R = TypeVar("R", bound=HttpResponse)
-COOKIE_SECONDS = 60 * 60 * 24 * 365
 # Each by its own name, so that whoever cannot read the page finds theirs.
 NAMES: dict[str, str] = dict(settings.LANGUAGES)
 
@@ -24,9 +25,7 @@ def language_of(request: HttpRequest) -> str:
 
 def chosen_by(request: HttpRequest) -> str:
     """What the person chose, or somebody on this device; empty where nobody has."""
-    person = getattr(getattr(request, "user", None), "language", "")
-    chosen = (person, request.COOKIES.get(settings.LANGUAGE_COOKIE_NAME, ""))
-    return next((language for language in chosen if language in NAMES), "")
+    return chosen(request, "language", settings.LANGUAGE_COOKIE_NAME, NAMES)
 
 
 def language_for(person: Any, otherwise: str = settings.LANGUAGE_CODE) -> str:
@@ -57,25 +56,6 @@ def read_link_in(request: HttpRequest, language: str) -> None:
 def as_stored() -> AbstractContextManager[None]:
     """For words that are written into a history: they do not depend on who writes them."""
     return translation.override(settings.LANGUAGE_CODE)
-
-
-def keep_on_device(response: HttpResponse, language: str) -> None:
-    """For pages without a log-in, on this device."""
-    response.set_cookie(
-        settings.LANGUAGE_COOKIE_NAME,
-        language,
-        max_age=COOKIE_SECONDS,
-        httponly=True,
-        samesite="Lax",
-        secure=settings.CSRF_COOKIE_SECURE,
-    )
-
-
-def bring_to_device(response: R, person: Any) -> R:
-    """The choice of somebody who logs in."""
-    if getattr(person, "language", ""):
-        keep_on_device(response, person.language)
-    return response
 
 
 def say_language(response: R) -> R:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from django.conf import settings
 from django.http import HttpRequest, HttpResponse, HttpResponseBadRequest
 from django.shortcuts import redirect
 from django.utils.translation import gettext as _
@@ -9,7 +10,8 @@ from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_POST
 
 from core.access.views import public
-from core.languages.choice import NAMES, keep_on_device
+from core.device_choices import keep_on_device
+from core.languages.choice import NAMES
 from core.models import User
 from core.views.theme import way_back
 
@@ -27,5 +29,5 @@ def language(request: HttpRequest) -> HttpResponse:
     if request.user.is_authenticated:
         User.objects.filter(pk=request.user.pk).update(language=chosen)
     response = redirect(way_back(request))
-    keep_on_device(response, chosen)
+    keep_on_device(response, settings.LANGUAGE_COOKIE_NAME, chosen)
     return response

@@ -5,6 +5,7 @@ from __future__ import annotations
 import time
 from typing import Any, TypeVar
 
+from django.conf import settings
 from django.contrib.auth import login
 from django.http import HttpRequest, HttpResponse
 from django.utils.text import format_lazy
@@ -12,7 +13,7 @@ from django.utils.translation import gettext_lazy as _
 
 from core import themes
 from core.access.accounts import Accounts
-from core.languages import choice as languages
+from core.device_choices import keep_on_device
 from core.models import LogIn, User
 from core.sign_in import confirming, devices, notices
 from core.sign_in.sessions import BY, DEVICE
@@ -69,4 +70,8 @@ def half_in(request: Any) -> tuple[User, str] | None:
 
 def bring_choices(response: R, person: Any) -> R:
     """What somebody chose for every device, on the one where they log in."""
-    return languages.bring_to_device(themes.bring_to_device(response, person), person)
+    choices = {themes.COOKIE: person.theme, settings.LANGUAGE_COOKIE_NAME: person.language}
+    for cookie, choice in choices.items():
+        if choice:
+            keep_on_device(response, cookie, choice)
+    return response

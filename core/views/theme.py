@@ -3,7 +3,6 @@ the device."""
 
 from __future__ import annotations
 
-from django.conf import settings
 from django.http import HttpRequest, HttpResponse, HttpResponseBadRequest
 from django.shortcuts import redirect
 from django.utils.http import url_has_allowed_host_and_scheme
@@ -12,8 +11,9 @@ from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_POST
 
 from core.access.views import public
+from core.device_choices import keep_on_device
 from core.models import User
-from core.themes import THEMES, keep_on_device
+from core.themes import COOKIE, THEMES
 
 
 @public  # the log-in page and one-time links can be read in the light, too
@@ -29,7 +29,7 @@ def theme(request: HttpRequest) -> HttpResponse:
         response = HttpResponse(status=204)
     else:
         response = redirect(way_back(request))
-    keep_on_device(response, chosen, secure=settings.CSRF_COOKIE_SECURE)
+    keep_on_device(response, COOKIE, chosen)
     return response
 
 
