@@ -16,7 +16,7 @@ from typing import NamedTuple
 
 from django.utils.translation import gettext as _
 
-from core.languages.words import decimal_sign
+from core.languages.words import localised
 
 METRES_PER: dict[str, Decimal] = {
     "mm": Decimal("0.001"),
@@ -210,7 +210,7 @@ def plain(number: Decimal) -> str:
 
 def _for_the_eye(number: Decimal) -> str:
     """`plain`, with the decimal sign of the reader's language."""
-    return plain(number).replace(".", decimal_sign())
+    return localised(plain(number))
 
 
 def quantity_text(quantity: Quantity) -> str:

@@ -15,7 +15,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from core.forms.repeated import Repeated
-from core.languages.words import decimal_sign
+from core.languages.words import localised
 from core.models.fields import LengthField
 from core.units import (
     CELSIUS,
@@ -89,7 +89,7 @@ class TemperatureField(forms.DecimalField):
         value = Decimal(str(celsius))
         # Without a unit where it is the one of the label and of the column.
         if self.scale == CELSIUS:
-            return plain(value).replace(".", decimal_sign())
+            return localised(plain(value))
         return format_temperature(value, self.scale)
 
     def to_python(self, value: Any) -> Any:

@@ -42,13 +42,18 @@ def number(value: float | Decimal, places: int | None = None) -> str:
     text = f"{value:.{places}f}" if places is not None else _plain(value)
     if text.startswith("-") and not text.strip("-0."):
         text = text[1:]
-    return text.replace(".", decimal_sign()).replace("-", MINUS)
+    return localised(text).replace("-", MINUS)
 
 
 def signed(value: float | Decimal, places: int | None = None) -> str:
     """Like `number`, with a plus sign in front of what is above nothing: “+1.5”."""
     text = number(value, places)
     return text if text.startswith(MINUS) or not text.strip("0.,") else f"+{text}"
+
+
+def localised(figure: str) -> str:
+    """A figure that is written out, with the decimal sign of the reader's language."""
+    return figure.replace(".", decimal_sign())
 
 
 def decimal_sign() -> str:
@@ -136,7 +141,7 @@ class _Figures(Formatter):
         if isinstance(value, str):
             return told(value)
         written = format(value, format_spec)
-        return written.replace(".", decimal_sign()) if isinstance(value, float) else written
+        return localised(written) if isinstance(value, float) else written
 
 
 _FIGURES = _Figures()

@@ -24,7 +24,7 @@ from django.views.decorators.http import require_safe
 
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
-from core.languages.words import number
+from core.languages.words import MINUS, localised, number
 from notes.clips.ranges import file_response
 from notes.comparing import pictures, sides
 from notes.comparing.evidence import clips_of, compare_url
@@ -214,4 +214,6 @@ def _rows(comparison: SideBySide) -> list[dict[str, Any]]:
 
 
 def _db(value: float, sign: str) -> str:
-    return f"{value:{sign}.1f}".replace("-", "−") if np.isfinite(value) else "nothing"
+    if not np.isfinite(value):
+        return _("nothing")
+    return localised(f"{value:{sign}.1f}").replace("-", MINUS)

@@ -8,7 +8,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop
 
 from core.languages.sentences import Sentences, each_retold
-from core.languages.words import decimal_sign, retold
+from core.languages.words import localised, retold
 from rigs.models import PlotChange
 from rigs.plot.facing import DIRECTIONS, FACING
 from rigs.plot.words import OfThing
@@ -49,12 +49,8 @@ def _piece_retold(piece: str) -> str:
         return retold(piece, [OfThing.FACES.value], direction=_direction_retold)
     fixed = (OfThing.CENTRE, OfThing.AT_EDGE, OfThing.CHANGED, OfThing.NO_PLACE)
     if _LENGTH.match(piece) or piece in fixed:
-        return OfThing.retold(piece, length=_length_retold)
+        return OfThing.retold(piece, length=localised)
     return piece
-
-
-def _length_retold(length: str) -> str:
-    return length.replace(".", decimal_sign())
 
 
 def _direction_retold(direction: str) -> str:

@@ -14,7 +14,7 @@ import numpy as np
 from django.utils.translation import gettext as _
 from django.utils.translation import pgettext, pgettext_lazy
 
-from core.languages.words import decimal_sign
+from core.languages import words
 from core.limits import is_at
 from rigs.cautions import Caution
 from rigs.drawing.axes import Axes, Curve, LevelAxes, plot
@@ -79,11 +79,8 @@ class WhatIfAnswer:
 
 def number(value: float, unit: str, places: int = 1, sign: bool = False) -> str:
     """A number as text, “−4.1 dB”, with a true minus sign and never “−0.0”."""
-    text = f"{value:{'+' if sign else ''}.{places}f}"
-    # A small negative value rounds to “-0.0”, which would read as a change.
-    if float(text) == 0:
-        text = f"{0:.{places}f}"
-    return f"{text.replace('.', decimal_sign())} {unit}".strip().replace("-", "−")
+    figure = words.signed(value, places) if sign else words.number(value, places)
+    return f"{figure} {unit}".strip()
 
 
 def number_beside(value: float, limit: float, unit: str, places: int = 1) -> str:
