@@ -15,6 +15,9 @@ from rigs.gear.kind import Family, Gear, Has, Usual
 from rigs.gear.kinds import KINDS
 from rigs.settings_of_controls import positions_of
 
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
+
 __all__ = [
     "GEAR",
     "OTHER",
@@ -29,10 +32,6 @@ __all__ = [
 
 GEAR: dict[str, Gear] = {kind.key: kind for kind in KINDS}
 OTHER = GEAR["other"]
-
-
-if TYPE_CHECKING:
-    from django_stubs_ext import StrOrPromise
 
 
 def gear_of(key: str) -> Gear:

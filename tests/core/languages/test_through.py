@@ -28,7 +28,7 @@ from tests.support.as_if_translated import LANGUAGE, as_if_translated, outside, 
 from tests.support.everything import arguments_for, fill
 from tests.support.world import World
 
-pytestmark = [pytest.mark.django_db, pytest.mark.any_database]
+pytestmark = pytest.mark.django_db
 
 
 def _texts(value: Any) -> Iterator[str]:
