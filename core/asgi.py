@@ -10,16 +10,20 @@ import os
 import time
 from typing import Any
 
+import django
 from a2wsgi import WSGIMiddleware
-from django.core.asgi import get_asgi_application
 from django.core.wsgi import get_wsgi_application
 
-from core.operation.serving import arrived, share_figures
+from core.operation.serving import arrived, keep_loaded, share_figures
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "core.settings")
 share_figures()
-streams = get_asgi_application()
+django.setup()
+from core.live.opening import Streams  # noqa: E402 - of the program that is loaded by now
+
+streams = Streams()
 _wsgi: Any = get_wsgi_application()
+keep_loaded()
 # Each thread keeps a database connection of its own, so this bounds those of pages, too.
 pages = WSGIMiddleware(_wsgi, workers=int(os.environ.get("TONELEDGER_THREADS", 8)))
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager
 from contextvars import ContextVar
 from datetime import datetime
 
 from django.utils import timezone
+
+from core.holding import holding
 
 # A context variable: requests that other threads serve meanwhile keep the real time.
 _set_to: ContextVar[datetime | None] = ContextVar("clock_set_to", default=None)
@@ -18,11 +19,6 @@ def now() -> datetime:
     return _set_to.get() or timezone.now()
 
 
-@contextmanager
-def set_to(moment: datetime) -> Iterator[None]:
+def set_to(moment: datetime) -> AbstractContextManager[None]:
     """Let `now` be `moment` in this context."""
-    token = _set_to.set(moment)
-    try:
-        yield
-    finally:
-        _set_to.reset(token)
+    return holding(_set_to, moment)

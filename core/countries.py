@@ -1,13 +1,20 @@
-"""Countries by the two letters of ISO 3166-1 (alpha-2), with a usual English name. Pure.
+"""Countries by the two letters of ISO 3166-1 (alpha-2), with a usual name. Pure.
 
 Source: the table iso3166.tab of the tz database (public domain), which follows ISO/TC 46 N1108 of
-April 2023. Names are the usual ones, to help whoever reads a code; they take no position on
-territorial claims.
+April 2023. Names in other languages are those of the Unicode CLDR, as Babel 2.19 has them
+(core/country_names, under the Unicode License V3 beside them). Names are the usual ones, to help
+whoever reads a code; they take no position on territorial claims.
 """
 
 from __future__ import annotations
 
+from functools import cache
+from pathlib import Path
+
+from django.utils.translation import get_language
 from django.utils.translation import gettext as _
+
+from core.languages.words import each_of
 
 _TABLE = """
 AD Andorra
@@ -261,20 +268,44 @@ ZM Zambia
 ZW Zimbabwe
 """
 
-COUNTRIES: dict[str, str] = {line[:2]: line[3:] for line in _TABLE.strip().splitlines()}
-_CODES = {name.casefold(): code for code, name in COUNTRIES.items()}
+_NAMES = Path(__file__).parent / "country_names"
+
+
+def _read(table: str) -> dict[str, str]:
+    return {line[:2]: line[3:] for line in table.strip().splitlines()}
+
+
+COUNTRIES = _read(_TABLE)
+
+
+@cache
+def _names(language: str) -> dict[str, str]:
+    """By their codes, in a language of which the names are on file, and else in English."""
+    path = _NAMES / f"{language}.txt"
+    return _read(path.read_text(encoding="utf-8")) if path.is_file() else COUNTRIES
+
+
+@cache
+def _codes() -> dict[str, str]:
+    """By their names in small letters, in whatever language; English is read first."""
+    languages = ["en", *sorted(path.stem for path in _NAMES.glob("??.txt"))]
+    found: dict[str, str] = {}
+    for code, name in (each for language in languages for each in _names(language).items()):
+        found.setdefault(name.casefold(), code)
+    return found
 
 
 def country_code(text: str) -> str:
-    """The code that `text`, a code or a name as in the table, stands for; empty for empty text.
+    """The code that `text`, a code or a usual name in any language, stands for; empty for empty
+    text.
 
     Raises ValueError, in words for a form, for what is neither.
     """
     words = " ".join(text.split())
     if not words or words.upper() in COUNTRIES:
         return words.upper()
-    if words.casefold() in _CODES:
-        return _CODES[words.casefold()]
+    if code := _codes().get(words.casefold()):
+        return code
     said = _(
         "“{text}” is no country of ISO 3166-1: two letters, such as SE for Sweden, or its name."
     )
@@ -282,6 +313,6 @@ def country_code(text: str) -> str:
 
 
 def country_in_words(code: str) -> str:
-    """“SE, Sweden”; a code that the table does not have stays alone."""
-    name = COUNTRIES.get(code)
-    return f"{code}, {name}" if name else code
+    """“SE, Sweden”, in the language of the reader; a code that the table does not have stays
+    alone."""
+    return each_of([code, _names((get_language() or "")[:2]).get(code)])

@@ -3,17 +3,36 @@
 from __future__ import annotations
 
 import re
+from functools import cache
 
 from django.utils.translation import gettext as _
+from django.utils.translation import pgettext_lazy
+
+from core.languages.typed import narrow, typed_as
 
 LONGEST_S = 24 * 3600  # nothing in a set lasts longer
 # ASCII: \d alone also takes digits of other scripts. Minutes may have three figures where there are
 # no hours: 90:00 is an hour and a half.
 _CLOCK = re.compile(r"(?:(?P<h>\d{1,2}):(?=\d{1,2}:))?(?P<m>\d{1,3}):(?P<s>[0-5]\d)", re.ASCII)
-_MINUTES = re.compile(
-    r"(?P<m>\d{1,4}(?:[.,]\d{1,2})?)\s*(?:min|minutes?|′)?", re.ASCII | re.IGNORECASE
-)
-_PLAIN = re.compile(r"(?P<s>\d{1,5})\s*(?:s|sec|seconds?|″)?", re.ASCII | re.IGNORECASE)
+_MINUTE = typed_as(pgettext_lazy("typed after a number", "min|minute|minutes"))
+_SECOND = typed_as(pgettext_lazy("typed after a number", "s|sec|second|seconds"))
+
+
+@cache
+def _minutes() -> re.Pattern[str]:
+    """“3”, “2.5 min”."""
+    return re.compile(
+        rf"(?P<m>\d{{1,4}}(?:[.,]\d{{1,2}})?)\s*(?:{_MINUTE.pattern}|′)?", re.ASCII | re.IGNORECASE
+    )
+
+
+@cache
+def _plain() -> re.Pattern[str]:
+    """“45”, “45 s”, and “4 min 5 s”."""
+    minutes = rf"(?:(?P<m>\d{{1,3}})\s*(?:{_MINUTE.pattern}|′)\s*)?"
+    return re.compile(
+        rf"{minutes}(?P<s>\d{{1,5}})\s*(?:{_SECOND.pattern}|″)?", re.ASCII | re.IGNORECASE
+    )
 
 
 def parse_duration(text: str) -> int:
@@ -21,7 +40,8 @@ def parse_duration(text: str) -> int:
 
     Raises ValueError, with words fit for a form, on anything else and on more than a day.
     """
-    match = _CLOCK.fullmatch(text.strip()) or _PLAIN.fullmatch(text.strip())
+    said = narrow(text).strip()
+    match = _CLOCK.fullmatch(said) or _plain().fullmatch(said)
     if match is None:
         raise ValueError(_no_time(text))
     parts = match.groupdict(default="0")
@@ -47,7 +67,7 @@ def parse_minutes(text: str) -> int:
 
     Raises ValueError, with words fit for a form, on anything else and on more than a day.
     """
-    match = _MINUTES.fullmatch(text.strip())
+    match = _minutes().fullmatch(narrow(text).strip())
     if match is None:
         try:
             return parse_duration(text)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import secrets
-from datetime import timedelta
+from datetime import datetime, timedelta
 from typing import Any
 
 from django.db.models import Q, QuerySet
@@ -76,10 +76,10 @@ def look_up_used(token: str, purpose: OneTimeLink.Purpose) -> OneTimeLink:
     return link
 
 
-def still_open(of: str = "") -> Q:
-    """Of rows with a link those whose link is open; `of` leads to it: “link__”."""
+def still_open(of: str = "", at: datetime | None = None) -> Q:
+    """Of rows with a link those whose link is open, now or `at`; `of` leads to it: “link__”."""
     untouched = Q((f"{of}used_at", None), (f"{of}withdrawn_at", None))
-    return untouched & Q((f"{of}expires_at__gt", clock.now()))
+    return untouched & Q((f"{of}expires_at__gt", at or clock.now()))
 
 
 def withdraw(links: QuerySet[OneTimeLink]) -> bool:

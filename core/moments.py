@@ -10,8 +10,7 @@ arrival counts in its place.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager
 from contextvars import ContextVar
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -23,6 +22,7 @@ from django.utils import timezone
 from django.utils.dateparse import parse_datetime
 
 from core import clock
+from core.holding import holding
 
 AT_ONCE = timedelta(seconds=30)  # whatever arrives sooner has not waited
 # Between the server's clock when the page was made and the device's readings lie two ways through
@@ -66,14 +66,9 @@ def written() -> Moment:
     return _current.get() or Moment(clock.now())
 
 
-@contextmanager
-def written_as(moment: Moment) -> Iterator[None]:
+def written_as(moment: Moment) -> AbstractContextManager[None]:
     """Let `written` be `moment` in this context."""
-    token = _current.set(moment)
-    try:
-        yield
-    finally:
-        _current.reset(token)
+    return holding(_current, moment)
 
 
 def page_stamp(made: datetime) -> str:

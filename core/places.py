@@ -5,7 +5,7 @@ core must not know rigs or notes. They plug in when they are ready (`AppConfig.r
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date, datetime
 from typing import TYPE_CHECKING, Any, NamedTuple
 from uuid import UUID
@@ -96,6 +96,43 @@ class GuestForm(NamedTuple):
     is_done: bool = False
 
 
+class Taker(NamedTuple):
+    """A form that takes what a telephone shared into the app: which of its fields takes a picture,
+    a sound, words; empty for what it has no field for."""
+
+    label: StrOrPromise
+    icon: str
+    url: str
+    picture: str = ""
+    sound: str = ""
+    words: str = ""
+
+
+class Takers(NamedTuple):
+    """Forms about one thing, such as a rig, which `heading` names."""
+
+    heading: str
+    forms: Sequence[Taker]
+
+
+class Way(NamedTuple):
+    """Where a shortcut leads in one production."""
+
+    label: str
+    url: str
+
+
+class Shortcut(NamedTuple):
+    """What the icon of the installed app offers. `ways` leads on, for somebody in their
+    productions; where it finds none, they are told `nowhere`. The key is that of its address and
+    of its picture (core/img/shortcut-<key>-96.png)."""
+
+    key: str
+    label: StrOrPromise
+    ways: Callable[[Sequence[Member]], Sequence[Way]]
+    nowhere: StrOrPromise
+
+
 PRODUCTION: Hook[[HttpRequest, Production], Panel] = Hook("panels on a production's front page")
 SET: Hook[[HttpRequest, Production], Panel] = Hook("panels on the page of the set")
 SONG: Hook[[HttpRequest, Song], Panel] = Hook("panels on the page of a song")
@@ -136,3 +173,8 @@ SHARED: Hook[[Production, str, UUID, Sequence[str]], Shared] = Hook(
 GUEST_ASKED: Hook[[GuestLink, QueryDict | None], GuestForm] = Hook(
     "what a guest is asked, and how it is put down"
 )
+# By production, for somebody in those productions, in a fixed number of queries.
+INCOMING: Hook[[Sequence[Member]], Mapping[UUID, Sequence[Takers]]] = Hook(
+    "forms that take what a telephone shared into the app"
+)
+SHORTCUTS: Hook[[], Shortcut] = Hook("what the icon of the installed app offers")

@@ -6,6 +6,7 @@ Error correction M, with the quiet zone of four modules that the standard asks f
 from __future__ import annotations
 
 import io
+from functools import lru_cache
 from typing import Any
 
 import segno
@@ -30,8 +31,9 @@ def for_page(address: str) -> SafeString:
     return SafeString(drawn)
 
 
+@lru_cache(maxsize=1024)  # about 3 kB each; a sheet of labels has some hundred, most of them again
 def for_paper(address: str) -> bytes:
-    """An SVG file."""
+    """An SVG file. Choosing the best of eight masks takes most of the time that a sheet takes."""
     out = io.BytesIO()
     _code(address).save(out, kind="svg", scale=4, border=QUIET_ZONE)
     return out.getvalue()

@@ -62,8 +62,9 @@ MIDDLEWARE = [
     "core.operation.probes.ProbesMiddleware",
     "core.operation.requests.RequestsMiddleware",
     "django.middleware.security.SecurityMiddleware",
-    "whitenoise.middleware.WhiteNoiseMiddleware",
+    # Before static files, which are opened by themselves, too.
     "csp.middleware.CSPMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
     "core.permissions.PermissionsMiddleware",
     "django.middleware.gzip.GZipMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
@@ -84,6 +85,7 @@ MIDDLEWARE = [
     "core.text_middleware.PrintableTextMiddleware",
     "core.offline.once.OnceMiddleware",
     "axes.middleware.AxesMiddleware",
+    "core.not_now.NotNowMiddleware",
 ]
 
 ROOT_URLCONF = "core.urls"
@@ -106,11 +108,18 @@ TEMPLATES: list[dict[str, Any]] = [
                 "core.access.context.production",
                 "core.context.thumb_button",
             ],
-            # {% url %} in a fraction of the time.
-            "builtins": ["core.templatetags.addresses", "core.languages.dates"],
+            # {% url %} in a fraction of the time, and rows that are kept.
+            "builtins": [
+                "core.templatetags.addresses",
+                "core.templatetags.kept",
+                "core.languages.dates",
+            ],
         },
     },
 ]
+
+# Render rows that are kept all the same, and compare (core.templatetags.kept).
+KEPT_CHECKED = False
 
 DATABASES = {
     "default": dj_database_url.config(
@@ -298,12 +307,17 @@ LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
     "formatters": {
-        "text": {"format": "%(asctime)s %(levelname)s %(name)s %(message)s"},
+        "text": {
+            "()": "core.operation.log.TextLines",
+            "fmt": "%(asctime)s %(levelname)s %(name)s %(message)s",
+        },
         "json": {"()": "core.operation.log.JsonLines"},
     },
     "handlers": {"console": {"class": "logging.StreamHandler", "formatter": LOG_FORMAT}},
     "root": {"handlers": ["console"], "level": env.text("TONELEDGER_LOG_LEVEL", "WARNING")},
     "loggers": {
         "toneledger.requests": {"level": "INFO" if LOG_FORMAT == "json" else "WARNING"},
+        # The server sets up handlers of its own before it loads this: one log, in one format.
+        "uvicorn": {"handlers": [], "propagate": True},
     },
 }

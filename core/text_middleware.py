@@ -8,10 +8,8 @@ from typing import Any
 from django.http import HttpRequest, HttpResponseBase, QueryDict
 from django.utils.datastructures import MultiValueDict
 
+from core.access.views import brings_form
 from core.text import UNPRINTABLE, printable
-
-# Programs send JSON, which the API's parser refuses instead: a program can be put right.
-PROGRAMS = "/api/"
 
 
 class PrintableTextMiddleware:
@@ -27,7 +25,8 @@ class PrintableTextMiddleware:
         # The parsed values are replaced where Django keeps them: there is no public way.
         if not _is_printable(request.GET):
             request.GET = _printable(request.GET)  # type: ignore[assignment]
-        if request.method != "POST" or request.path.startswith(PROGRAMS):
+        # Programs send JSON, which the API's parser refuses instead: a program can be put right.
+        if not brings_form(request, view):
             return
         if not _is_printable(request.POST):
             request.POST = _printable(request.POST)  # type: ignore[assignment]

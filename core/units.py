@@ -15,7 +15,9 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from django.utils.translation import gettext as _
+from django.utils.translation import pgettext_lazy
 
+from core.languages.typed import Typed
 from core.languages.words import localised
 
 METRES_PER: dict[str, Decimal] = {
@@ -42,24 +44,25 @@ _NAMES = {
     "′′": "in",
     "″": "in",
     "”": "in",
-    "inch": "in",
-    "inches": "in",
     "'": "ft",
     "′": "ft",
     "’": "ft",
-    "foot": "ft",
-    "feet": "ft",
-    "metre": "m",
-    "metres": "m",
-    "meter": "m",
-    "meters": "m",
 }
+_SAID: Typed[str] = Typed(
+    [
+        (pgettext_lazy("typed after a length", "inch|inches"), "in"),
+        (pgettext_lazy("typed after a length", "foot|feet"), "ft"),
+        (pgettext_lazy("typed after a length", "metre|metres|meter|meters"), "m"),
+        (pgettext_lazy("typed after a length", "centimetre|centimetres|centimeters"), "cm"),
+        (pgettext_lazy("typed after a length", "millimetre|millimetres|millimeters"), "mm"),
+    ]
+)
 _TERM = re.compile(
     r"""\s*(?P<hyphen>-?)\s*
     (?:(?P<whole>\d+)[\s-]+(?P<num1>\d+)/(?P<den1>\d+) # 2 1/2, 2-1/2
       |(?P<num2>\d+)/(?P<den2>\d+)                    # 3/4
       |(?P<plain>\d+(?:[.,]\d+)?|[.,]\d+))            # 35, 1.2, 1,2
-    \s*(?:(?P<unit>[a-zA-Z]+|''|’’|′′|["'″′”’])\.?)?\s*""",
+    \s*(?:(?P<unit>[^\W\d_]+|''|’’|′′|["'″′”’])\.?)?\s*""",
     re.VERBOSE,
 )
 # ½, ¼, ⅝ …: characters of their own.
@@ -131,11 +134,11 @@ def parse_length(text: str, default_unit: str = "mm") -> Length:
 
 
 def _unit(name: str, text: str) -> str:
-    try:
-        return _NAMES[name.lower()]
-    except KeyError:
+    unit = _NAMES.get(name.lower()) or _SAID.get(name)
+    if unit is None:
         said = _("“{text}”: unknown unit “{name}”. Use mm, cm, m, in or ft.")
-        raise ValueError(said.format(text=text, name=name)) from None
+        raise ValueError(said.format(text=text, name=name))
+    return unit
 
 
 def _number(match: re.Match[str]) -> Decimal:

@@ -116,4 +116,5 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("", include("core.guests.urls")),
     path("", include("core.proof.urls")),
     path("", include("core.urls_offline")),
+    path("", include("core.telephone.urls")),
 ]

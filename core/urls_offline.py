@@ -1,4 +1,4 @@
-"""Addresses of the installable app and its queue. Included by core.urls."""
+"""Addresses of what a device stores and of its queue. Included by core.urls."""
 
 from __future__ import annotations
 
@@ -9,7 +9,6 @@ from core.views import offline
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path(scripts.ROUTE, scripts.words, name="words"),
-    path("manifest.webmanifest", offline.manifest, name="manifest"),
     path("sw.js", offline.worker, name="worker"),
     path("offline/who/", offline.who, name="who"),
     path("kept/", offline.stored, name="kept"),

@@ -6,5 +6,8 @@ import os
 
 from django.core.wsgi import get_wsgi_application
 
+from core.operation.serving import keep_loaded
+
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "core.settings")
 application = get_wsgi_application()
+keep_loaded()

@@ -15,7 +15,7 @@ class NotesConfig(AppConfig):
         from notes import places
         from notes.archive.logged import logged
         from notes.captures.store import measured_of
-        from notes.causes.enough import panel
+        from notes.causes import enough
         from notes.clips import decoder_process
         from notes.clips.for_guests import sounds_of_rigs
         from notes.handover import guests as handovers
@@ -27,15 +27,19 @@ class NotesConfig(AppConfig):
         from notes.monitors.services import on_stage
         from notes.search import index, renamed
         from notes.signing import panels as signing
+        from notes.telephone import next_show, note, takers
         from notes.to_dos import to_dos
         from rigs import places as rigs
 
-        places.SCATTER.add(panel)
+        places.SCATTER.add(enough.panel)
+        places.CLIP_TO_SIGN.add(enough.before_signing)
         core.SHOWS.add(of_shows, monitors.of_shows)
         core.PRODUCTION.add(monitors.front)
         core.TO_DOS.add(to_dos)
         core.THUMB_BUTTON.add(note_button)
         core.SEARCH_ENTRIES.add(index.everything, found.everything)
+        core.INCOMING.add(takers)
+        core.SHORTCUTS.add(note, next_show)
         core.SHARED.add(handovers.shared)
         rigs.RIG_SOUNDS.add(sounds_of_rigs)
         core.LOGGED.add(logged)

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any, cast
 
 from django import forms
 from django.db.models import Q, QuerySet
-from django.utils.translation import gettext_lazy
+from django.utils.translation import get_language, gettext_lazy
 
 from core.forms.base import DateInput
+from core.forms.choices import LongSelect
+from core.kept.shelf import Shelf
 from core.models import Player, Production, User
 from notes.models import ListeningSession, Note
 from notes.queries import rigs_of
-from notes.states import NoteState
+from notes.states import NoteState, in_state
 from rigs.changes.reasons import LABELS
 from rigs.models import Device, Input
 
@@ -32,6 +35,21 @@ class Filters(forms.Form):
     def offered(self) -> dict[str, QuerySet[Any]]:
         raise NotImplementedError
 
+    def take_from(self, shelf: Shelf, names: Sequence[str]) -> None:
+        """Let these lists be written from what is kept, until something is written in the
+        production. One query instead of one for each."""
+        fields = {name: cast("Any", self.fields[name]) for name in names}
+
+        def offered() -> dict[str, list[tuple[str, str]]]:
+            return {
+                name: [(str(row.pk), field.label_from_instance(row)) for row in field.queryset]
+                for name, field in fields.items()
+            }
+
+        kept = shelf.get("filters", [get_language(), *names], offered)
+        for name, field in fields.items():
+            field.choices = [("", field.empty_label), *kept[name]]
+
     @property
     def narrows(self) -> bool:
         return bool(self.chosen())
@@ -44,7 +62,9 @@ class Filters(forms.Form):
 
 def any_of(words: StrOrPromise, label: StrOrPromise | None = None) -> forms.ModelChoiceField:  # type: ignore[type-arg]
     """A field with a choice among what `offered` gives; empty, it narrows nothing."""
-    return forms.ModelChoiceField(queryset=None, required=False, empty_label=words, label=label)
+    return forms.ModelChoiceField(
+        queryset=None, required=False, empty_label=words, label=label, widget=LongSelect
+    )
 
 
 class NoteFilters(Filters):
@@ -66,6 +86,13 @@ class NoteFilters(Filters):
             "rig": rigs_of(self.production),
             "session": ListeningSession.objects.filter(production=self.production),
         }
+
+    def narrow(self, notes: QuerySet[Note]) -> QuerySet[Note]:
+        """Those of `notes`, which have their states, that are asked for."""
+        chosen = self.chosen()
+        if state := chosen.pop("state", ""):
+            notes = in_state(notes, state)
+        return notes.filter(**chosen)
 
 
 class TrialFilters(Filters):
@@ -92,6 +119,9 @@ class TrialFilters(Filters):
 
 
 class ChangeFilters(Filters):
+    # Of what the log hears of; it does not hear who is a member.
+    KEPT = ("rig", "player", "input", "device")
+
     rig = any_of(gettext_lazy("all rigs"), gettext_lazy("Rig"))
     player = any_of(gettext_lazy("all players"), gettext_lazy("Player"))
     input = any_of(gettext_lazy("all inputs"), gettext_lazy("Input"))

@@ -8,6 +8,7 @@ from django import forms
 from django.db.models import QuerySet
 from django.utils.translation import gettext as _
 
+from core.languages.words import leading
 from core.models import Production, Section, Song
 from core.sets.order import SetOfShow
 from notes.models import Note
@@ -17,7 +18,7 @@ class SectionChoice(forms.ModelChoiceField):  # type: ignore[type-arg]
     """A section under the name of its song, so that one list serves all songs."""
 
     def label_from_instance(self, obj: Any) -> str:
-        return f"{obj.song}: {obj.name}"
+        return leading(obj.song, obj.name)
 
 
 class NotesChoice(forms.ModelMultipleChoiceField):  # type: ignore[type-arg]

@@ -9,6 +9,8 @@ from __future__ import annotations
 from django.db.models import (
     Case,
     CharField,
+    Exists,
+    IntegerField,
     OuterRef,
     Q,
     QuerySet,
@@ -54,19 +56,59 @@ def with_state(notes: QuerySet[Note]) -> QuerySet[Note]:
 
 def unsettled(notes: QuerySet[Note]) -> QuerySet[Note]:
     """The notes among `notes` that are not settled, with their state."""
-    return with_state(notes).exclude(state=NoteState.SETTLED)  # type: ignore[misc]
+    waiting = with_state(notes.filter(MAY_WAIT))
+    # Asked in this order, the state is worked out only where something was heard of a change.
+    return waiting.filter(~_led_to_change() | ~Q(state=NoteState.SETTLED))
 
 
-def _state() -> Case:
-    at_rest = (
+def in_state(notes: QuerySet[Note], state: str) -> QuerySet[Note]:
+    """The notes among `notes` in that state; they have been through `with_state`.
+
+    By conditions that the database can weigh, not by the state that is worked out of them.
+    """
+    if state == NoteState.SETTLED:
+        return notes.filter(_at_rest())
+    waiting = notes.filter(MAY_WAIT)
+    if state == NoteState.OPEN:
+        return waiting.exclude(_led_to_change())
+    return waiting.filter(_led_to_change(), ~Q(state=NoteState.SETTLED))
+
+
+class CountOf(Subquery):
+    """How many rows its query has."""
+
+    template = "(SELECT COUNT(*) FROM (%(subquery)s) counted)"
+    output_field = IntegerField()
+
+
+def unsettled_of(production: OuterRef, most: int) -> CountOf:
+    """How many notes of the production of an outer query are not settled; counted no further than
+    `most`, so that it takes no longer where very many are."""
+    here = unsettled(Note.objects.filter(production=production)).order_by()
+    return CountOf(here.values("pk")[:most])
+
+
+# What a note says by itself, as the indexes of notes have it; what came of it may say otherwise.
+MAY_WAIT = ~Q(verdict=Note.Verdict.KEEP) & Q(settled_at=None)
+
+
+def _led_to_change() -> Exists:
+    return Exists(ReasonLink.objects.filter(note=OuterRef("pk")))
+
+
+def _at_rest() -> Q:
+    return (
         Q(verdict=Note.Verdict.KEEP)
         | Q(settled_at__isnull=False)
         | Q(last_outcome=Note.Outcome.HELPED)
         | Q(last_verdict=Note.Verdict.KEEP)
     )
+
+
+def _state() -> Case:
     return Case(
         # First, because a note that led to a change may be settled since.
-        When(at_rest, then=Value(NoteState.SETTLED.value)),
+        When(_at_rest(), then=Value(NoteState.SETTLED.value)),
         When(Q(led_to_revision__isnull=False), then=Value(NoteState.LED_TO_CHANGE.value)),
         default=Value(NoteState.OPEN.value),
         output_field=CharField(),

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import timedelta
 from uuid import UUID
 
+from django.db.models import OuterRef, QuerySet
 from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -14,78 +15,102 @@ from django.utils.translation import ngettext
 from core import clock
 from core.access.loaders import Member
 from core.access.policy import Action, allowed
-from core.models import Leg, Player, User
+from core.composed import Composed, Several, column
+from core.models import Leg, OneTimeLink, Player, Production, User
 from core.places import ToDo
 from notes.blind.results import to_hear_blind
-from notes.handover.newest import newest_by_leg
+from notes.handover.newest import published_by_leg
 from notes.handover.questions import owes
 from notes.handover.to_dos import reading_to_dos
 from notes.models import (
     Acknowledgement,
     BlindTrial,
     MixSignRequest,
-    Note,
     Question,
     SignRequest,
     Trial,
 )
 from notes.monitors.signing import open_requests as open_mix_requests
 from notes.signing.requests import open_requests
-from notes.states import unsettled
+from notes.states import CountOf, unsettled_of
 
 # A handover waits to be read from four weeks before its leg until the leg is over.
 READ_BEFORE = timedelta(weeks=4)
+MANY = 500  # open notes; beyond that, how many more there are is of no use to anybody
 
 
 def to_dos(user: User, members: Sequence[Member]) -> dict[UUID, list[ToDo]]:
-    """What waits for somebody, by production. At most fourteen queries for any number of these."""
+    """What waits for somebody, by production. At most eleven queries for any number of these."""
     places = [member.production.pk for member in members]
-    notes = _count(unsettled(Note.objects.filter(production__in=places)), "production")
-    trials = _count(Trial.objects.filter(production__in=places, decided_at=None), "production")
-    asked = list(
-        Question.objects.filter(handover__leg__production__in=places, answers=None)
-        .select_related("handover__leg")
-        .order_by("asked_at")
-    )
-    signatures = list(open_requests().filter(rig__production__in=places).select_related("rig"))
-    mixes = list(
-        open_mix_requests()
-        .filter(mix__production__in=places, mix__retired_at=None)
-        .select_related("mix")
-    )
-    blind = list(to_hear_blind(user, places))
+    counted = {place.pk: vars(place) for place in _counted(places)}
+    asked = _asked(places)
+    # Nobody but players signs.
+    of_players = [member.production.pk for member in members if member.player_ids]
+    signatures = _to_sign(clock.now(), of_players) if of_players else []
+    mixes = _mixes_to_sign(clock.now(), of_players) if of_players else []
+    blind = to_hear_blind(user, places)
     legs = _legs_to_read(places)
-    newest = newest_by_leg(legs)
-    unread = _unread(user, places, [leg for leg in legs if leg.pk not in newest])
-    published = reading_to_dos(user, members, legs, newest)
+    published = published_by_leg(legs)
+    unread = _unread(user, places, [leg for leg in legs if leg.pk not in published])
+    reading = reading_to_dos(user, members, legs, published)
     return {
         member.production.pk: [
-            *_working(member, notes, trials),
+            *_working(member, counted[member.production.pk]),
             *_answering(user, member, asked),
             *_signing(member, signatures),
             *_signing_mixes(member, mixes),
             *_listening(member, blind),
             *unread.get(member.production.pk, ()),
-            *published.get(member.production.pk, ()),
+            *reading.get(member.production.pk, ()),
         ]
         for member in members
     }
 
 
-def _count(rows: Iterable[object], field: str) -> Counter[UUID]:
-    return Counter(getattr(row, f"{field}_id") for row in rows)
+def _with_counts(places: Sequence[UUID]) -> QuerySet[Production]:
+    undecided = Trial.objects.filter(production=OuterRef("pk"), decided_at=None).order_by()
+    return Production.objects.filter(pk__among=places).annotate(
+        unsettled=unsettled_of(OuterRef("pk"), MANY + 1), undecided=CountOf(undecided.values("pk"))
+    )
 
 
-def _working(member: Member, notes: Counter[UUID], trials: Counter[UUID]) -> Iterable[ToDo]:
+_counted = Composed(_with_counts, Several(column(Production)))
+_asked = Composed(
+    lambda places: (
+        Question.objects.filter(handover__leg__production__pk__among=places, answers=None)
+        .select_related("handover__leg")
+        .order_by("asked_at")
+    ),
+    Several(column(Production)),
+)
+_to_sign = Composed(
+    lambda at, places: (
+        open_requests(at).filter(rig__production__pk__among=places).select_related("rig")
+    ),
+    column(OneTimeLink, "expires_at"),
+    Several(column(Production)),
+)
+_mixes_to_sign = Composed(
+    lambda at, places: (
+        open_mix_requests(at)
+        .filter(mix__production__pk__among=places, mix__retired_at=None)
+        .select_related("mix")
+    ),
+    column(OneTimeLink, "expires_at"),
+    Several(column(Production)),
+)
+
+
+def _working(member: Member, counted: Mapping[str, int]) -> Iterable[ToDo]:
     place = member.production.pk
-    if notes[place] and allowed(member.roles, Action.EDIT_RIG):
+    if (n := counted["unsettled"]) and allowed(member.roles, Action.EDIT_RIG):
         url = f"{reverse('notes:index', args=[place])}?state=open"
-        n = notes[place]
         words = ngettext("{n} note is not settled", "{n} notes are not settled", n).format(n=n)
+        if n > MANY:
+            words = _("more than {n} notes are not settled").format(n=MANY)
         yield ToDo(words, url, "ear")
-    if trials[place] and allowed(member.roles, Action.RUN_TRIAL):
+    if (n := counted["undecided"]) and allowed(member.roles, Action.RUN_TRIAL):
         url = reverse("notes:trials", args=[place])
-        n = trials[place]
         words = ngettext("{n} trial is undecided", "{n} trials are undecided", n).format(n=n)
         yield ToDo(words, url, "scale")
 
@@ -143,19 +168,27 @@ def _listening(member: Member, blind: list[BlindTrial]) -> Iterable[ToDo]:
 
 def _legs_to_read(places: list[UUID]) -> list[Leg]:
     today = clock.now().date()
-    return list(
-        Leg.objects.live().filter(
-            production__in=places,
-            ends_on__gte=today,
-            starts_on__lte=today + READ_BEFORE,
-            # Where nobody has written anything there is nothing to read.
-            handover__isnull=False,
-        )
-    )
+    return _legs(places, today, today + READ_BEFORE)
+
+
+_legs = Composed(
+    lambda places, today, before: Leg.objects.live().filter(
+        production__pk__among=places,
+        ends_on__gte=today,
+        starts_on__lte=before,
+        # Where nobody has written anything there is nothing to read.
+        handover__isnull=False,
+    ),
+    Several(column(Production)),
+    column(Leg, "ends_on"),
+    column(Leg, "starts_on"),
+)
 
 
 def _unread(user: User, places: list[UUID], legs: list[Leg]) -> dict[UUID, list[ToDo]]:
     """Handovers of `legs`, not published yet, with sections this person has not read."""
+    if not legs:
+        return {}
     players = Counter(
         Player.objects.live().filter(production__in=places).values_list("production", flat=True)
     )

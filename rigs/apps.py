@@ -15,6 +15,7 @@ class RigsConfig(AppConfig):
         from rigs.backline import guest_answers as backline_guests
         from rigs.backline import search as backline_search
         from rigs.backline import views as backline
+        from rigs.backline.to_dos import to_reply
         from rigs.changeover import search as changeover_search
         from rigs.changeover import services as changeovers
         from rigs.changeover import views as changeover
@@ -23,9 +24,10 @@ class RigsConfig(AppConfig):
         from rigs.open_pages import updates
         from rigs.overview.first_steps import first_steps
         from rigs.overview.front import front
-        from rigs.patch import guest_remarks as patch_guests
+        from rigs.patch import guest_questions as patch_guests
         from rigs.patch import search as patch_search
         from rigs.patch.load import patch_of_stage
+        from rigs.patch.questions import to_answer
         from rigs.patch.views import of_shows as patches_of_shows
         from rigs.plot.search import things as plot_things
         from rigs.plot.views import of_shows as plots_of_shows
@@ -56,7 +58,7 @@ class RigsConfig(AppConfig):
             songs.of_shows,
             air.of_shows,
         )
-        core.TO_DOS.add(upkeep_to_do, to_turn_back)
+        core.TO_DOS.add(upkeep_to_do, to_turn_back, to_answer, to_reply)
         core.SEARCH_ENTRIES.add(
             index.devices,
             deps.everything,

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from decimal import ROUND_HALF_UP, Decimal
 from enum import StrEnum
 from typing import NamedTuple, Protocol, TypeVar
@@ -54,6 +54,14 @@ class Scale(NamedTuple):
     style: str = Style.CLOCK
     low: Decimal | None = None
     high: Decimal | None = None
+
+
+def scale_in(known: Mapping[str, object]) -> Scale:
+    """That of a control, from its fields in a state of its rig, where defaults are left out."""
+    low, high = (
+        None if known.get(end) is None else Decimal(str(known[end])) for end in ("low", "high")
+    )
+    return Scale(str(known.get("style") or Style.CLOCK), low, high)
 
 
 class ControlOnFile(Protocol):

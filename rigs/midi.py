@@ -13,6 +13,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from core.languages.marked import gettext_noop
+from core.languages.words import each_of
 
 CHANNELS = (1, 16)
 DATA = (0, 127)  # of a data byte: program, bank, control number, value
@@ -68,4 +69,4 @@ def message_text(fields: Mapping[str, Any], unit: Mapping[str, Any]) -> str:
         said.append(program_text(int(program), str(unit.get("programs_from") or "")))
     if (controller := fields.get("controller")) is not None:
         said.append(control_text(int(controller), fields.get("amount")))
-    return ", ".join(said)
+    return each_of(said)

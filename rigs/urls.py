@@ -10,6 +10,7 @@ from rigs.input_lines import views as input_lines
 from rigs.inputs import device_views, group_views, new_device_views
 from rigs.inputs import views as inputs
 from rigs.open_pages import views as live
+from rigs.overview import parts
 from rigs.overview import views as rigs
 from rigs.retire import views as retire
 from rigs.units import control_views, figure_views, scale_views
@@ -33,6 +34,9 @@ unit_urls: list[URLPattern | URLResolver] = [
 
 rig_urls: list[URLPattern | URLResolver] = [
     path("", rigs.page, name="rig"),
+    path("part/findings/", parts.findings, name="rig_findings"),
+    path("part/why/", parts.why, name="rig_why"),
+    path("part/open/", parts.still_open, name="rig_open"),
     path("edit/", rigs.edit, name="edit"),
     path("retire/", rigs.retire, name="retire"),
     path("retired/", retire.listing, name="retired"),

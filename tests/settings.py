@@ -15,6 +15,7 @@ from core.settings import MIDDLEWARE, STATIC_ROOT, STORAGES  # noqa: E402
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"
 AXES_ENABLED = False
+KEPT_CHECKED = True
 MIDDLEWARE = [*MIDDLEWARE, "tests.support.as_shown.pages_as_shown"]
 # Files lie under their digests, so two workers with one folder would mend, break and sweep each
 # other's.

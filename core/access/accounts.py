@@ -6,8 +6,7 @@ their e-mail address: no real one can end in “.example” (RFC 2606, section 2
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager
 from contextvars import ContextVar
 from typing import Any
 
@@ -18,8 +17,10 @@ from django.utils.translation import gettext_lazy
 from rest_framework.authentication import TokenAuthentication
 from rest_framework.exceptions import AuthenticationFailed
 
+from core.holding import holding
 from core.models import User
-from core.operation import figures
+from core.operation import log_ins
+from core.services import tokens
 
 DEMONSTRATION = "@ninefold.example"
 CLOSED = gettext_lazy(
@@ -41,14 +42,9 @@ def is_closed(email: str) -> bool:
 _read: ContextVar[User | None] = ContextVar("person_already_read", default=None)
 
 
-@contextmanager
-def already_read(person: User | None) -> Iterator[None]:
+def already_read(person: User | None) -> AbstractContextManager[None]:
     """Let `Accounts` take `person` instead of reading them again, if they are asked for."""
-    token = _read.set(person)
-    try:
-        yield
-    finally:
-        _read.reset(token)
+    return holding(_read, person)
 
 
 class Accounts(ModelBackend):
@@ -70,11 +66,11 @@ class ApiKeys(TokenAuthentication):
     def authenticate_credentials(self, key: str) -> Any:
         # After the key was found valid: a wrong key must not learn whether an account is closed.
         try:
-            user, token = super().authenticate_credentials(key)
+            user, token = super().authenticate_credentials(tokens.digest(key))
         except AuthenticationFailed:
-            figures.log_in_failed("api_key")
+            log_ins.refused("api_key")
             raise
         if is_closed(user.email):
-            figures.log_in_failed("api_key")
+            log_ins.refused("api_key")
             raise AuthenticationFailed(CLOSED)
         return user, token

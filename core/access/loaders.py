@@ -9,6 +9,7 @@ from uuid import UUID
 from django.http import Http404
 from django.utils.translation import gettext as _
 
+from core.composed import Composed, column
 from core.models import Membership, Player, Production, User
 from core.models.roles import Role
 
@@ -23,14 +24,21 @@ class Member:
         self.player_ids = frozenset(m.player_id for m in memberships if m.player_id)
 
 
-def load_member(user: User, production: UUID) -> Member:
-    """One query. Raises Http404 for an outsider and for a production that is not there."""
-    memberships = list(
-        # Without their order, which is that of the names of people.
+# Without their order, which is that of the names of people.
+_held: Composed[Membership] = Composed(
+    lambda user, production: (
         Membership.objects.filter(user=user, production=production)
         .select_related("production")
         .order_by()
-    )
+    ),
+    column(Membership, "user"),
+    column(Membership, "production"),
+)
+
+
+def load_member(user: User, production: UUID) -> Member:
+    """One query. Raises Http404 for an outsider and for a production that is not there."""
+    memberships = _held(user.pk, production)
     # 404 and not 403: an outsider must not learn which productions there are.
     if not memberships:
         raise Http404(_("No such production."))

@@ -9,6 +9,7 @@ from typing import Any, TypeVar
 from django.contrib.auth.decorators import login_required
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponseBase
+from django.views.decorators.csrf import csrf_exempt
 
 from core.access.guest import Guest
 from core.access.loaders import Member, load_member
@@ -96,6 +97,24 @@ def signed_in(view: V) -> V:
     guarded = login_required(view)
     guarded.access = "signed in"  # type: ignore[attr-defined]
     return guarded
+
+
+# Programs authenticate inside their views, later than middlewares look at a request.
+PROGRAMS = "/api/"
+
+
+def takes_nothing(view: V) -> V:
+    """A view that anybody, also another site, may post to, because nothing of it is looked at."""
+    view.takes_nothing = True  # type: ignore[attr-defined]
+    return csrf_exempt(view)
+
+
+def brings_form(request: HttpRequest, view: Any) -> bool:
+    """Whether middlewares may look into what is posted: not into a program's request, and not into
+    what comes without proof of who sent it."""
+    if request.method != "POST" or request.path.startswith(PROGRAMS):
+        return False
+    return not getattr(view, "takes_nothing", False)
 
 
 def public(view: V) -> V:

@@ -11,6 +11,8 @@ from django.db.models import QuerySet
 from django.http import HttpRequest
 from django.utils.text import format_lazy
 from django.utils.translation import gettext_lazy
+from rest_framework.authtoken.admin import TokenAdmin
+from rest_framework.authtoken.models import TokenProxy
 
 from core.models import Membership, User
 from core.sign_in import codes, logged_in, notices
@@ -103,3 +105,21 @@ class AccountAdmin(UserAdmin):  # type: ignore[type-arg]
     def get_inlines(self, request: object, obj: User | None) -> tuple[type[MembershipInline], ...]:
         # An account that is just being added has no memberships yet.
         return (MembershipInline,) if obj else ()
+
+
+# The library's own page would store what is typed there as if it were a digest.
+admin.site.unregister(TokenProxy)
+
+
+@admin.register(TokenProxy)
+class ApiKeyAdmin(TokenAdmin):
+    """Who has a key to the API, to take it back. Only its owner makes one."""
+
+    list_display = ("user", "created")
+    fields = ("user", "created")
+
+    def has_add_permission(self, request: object) -> bool:
+        return False
+
+    def has_change_permission(self, request: object, obj: object = None) -> bool:
+        return False

@@ -6,8 +6,10 @@ from typing import Any
 
 from django import forms
 from django.conf import settings
-from django.contrib.auth.forms import AuthenticationForm
+from django.contrib.auth import authenticate
+from django.contrib.auth.forms import AuthenticationForm, PasswordChangeForm
 from django.core.exceptions import ValidationError
+from django.http import HttpRequest
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -38,6 +40,19 @@ class LogInForm(AuthenticationForm):
     def clean_username(self) -> str:
         # One account, one count of failed attempts, however it is capitalised.
         return str(self.cleaned_data["username"]).strip().lower()
+
+
+class NewPasswordForm(PasswordChangeForm):
+    def __init__(self, *args: Any, request: HttpRequest, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.request = request
+
+    def clean_old_password(self) -> str:
+        old: str = self.cleaned_data["old_password"]
+        # By the same way as a log-in, so that wrong ones are counted together.
+        if authenticate(self.request, username=self.user.email, password=old) != self.user:
+            raise ValidationError(self.error_messages["password_incorrect"], "password_incorrect")
+        return old
 
 
 class AccountForm(forms.ModelForm):  # type: ignore[type-arg]

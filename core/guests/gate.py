@@ -11,17 +11,22 @@ from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase, Qu
 from django.urls import Resolver404, resolve, reverse
 
 from core.access.guest import Guest
+from core.guests.left_out import for_a_guest
 from core.guests.links import look_up, shared_of
 from core.guests.rewritten import as_guest
+from core.languages.choice import read_unless_chosen
 from core.links import LinkClosed
 from core.places import GUEST_ASKED, GuestForm
 
 READ = (200, 206, 304, 416)  # whole, in part, as it was, no such part
 
 
-def guest_with(token: str) -> Guest:
-    """The guest who holds the link. Raises LinkClosed, also where the thing is not there now."""
+def guest_with(token: str, request: HttpRequest | None = None) -> Guest:
+    """The guest who holds the link; what is shown to them on `request` comes in its language.
+    Raises LinkClosed, also where the thing is not there now."""
     link = look_up(token)
+    if request is not None:
+        read_unless_chosen(request, link.language)
     shared = shared_of(link.production, link.kind, link.subject, link.parts)
     if shared is None:
         raise LinkClosed
@@ -44,9 +49,9 @@ def opened_by(request: HttpRequest, guest: Guest, rest: str) -> HttpResponseBase
         raise Http404("The link does not open that.")
     try:
         match = resolve(path)
-        response: HttpResponseBase = match.func(
-            _inner(request, guest, path), *match.args, **match.kwargs
-        )
+        inner = _inner(request, guest, path)
+        with for_a_guest():
+            response: HttpResponseBase = match.func(inner, *match.args, **match.kwargs)
     except (Resolver404, PermissionDenied) as closed:
         raise Http404("The link does not open that.") from closed
     if response.status_code not in READ:

@@ -17,10 +17,11 @@ from core.guests.cookies import knows_word, remember
 from core.guests.gate import asked_of, guest_with, opened_by
 from core.guests.kept import kept_by
 from core.guests.links import TooManyTries, count_opening, is_word
-from core.languages.choice import read_unless_chosen
 from core.links import LinkClosed
+from core.offline.once import not_remembered
 
 
+@not_remembered  # wrong words are counted
 @public  # the link itself is the key, and its holder has no account
 @csrf_exempt  # no cookie gives any right without the link; with no-referrer there is no origin
 @never_cache
@@ -29,8 +30,7 @@ from core.links import LinkClosed
 def page(request: HttpRequest, token: str, rest: str = "") -> HttpResponseBase:
     """The first page of what the link names, and what hangs below it."""
     try:
-        guest = guest_with(token)
-        read_unless_chosen(request, guest.link.language)
+        guest = guest_with(token, request)
         if not knows_word(request, guest.link):
             return _word(request, guest)
         if not rest:
@@ -72,10 +72,9 @@ def _word(request: HttpRequest, guest: Guest) -> HttpResponseBase:
 def keep(request: HttpRequest, token: str) -> HttpResponse:
     """What a guest's device keeps until the link ends, to be read without a network."""
     try:
-        guest = guest_with(token)
+        guest = guest_with(token, request)
     except LinkClosed:
         return JsonResponse({"closed": True}, status=404)
     if not knows_word(request, guest.link):
         return JsonResponse({"closed": True}, status=403)
-    read_unless_chosen(request, guest.link.language)
     return JsonResponse(kept_by(guest))

@@ -21,7 +21,8 @@ from core.access.accounts import is_closed
 from core.access.loaders import Member
 from core.access.policy import Action, allowed
 from core.languages.choice import as_stored
-from core.languages.sentences import Sentences, day_retold
+from core.languages.sentences import Sentences, day_retold, show_retold
+from core.languages.words import each_of
 from core.links import LinkClosed, digest_of, new_token
 from core.models import GuestChange, GuestLink, GuestOpening, Membership, Production, Show, User
 from core.places import SHARED, Shared
@@ -47,7 +48,27 @@ class Says(Sentences):
 @GuestChange.told_by
 def told_of(change: GuestChange) -> list[str]:
     """What happened to a link, in the language of the reader."""
-    return [Says.retold(each, day=day_retold) for each in change.words]
+
+    def title(words: str) -> str:
+        return _title_retold(str(change.title) if words == "{title}" else words)
+
+    return [Says.retold(each, day=day_retold, title=title) for each in change.words]
+
+
+def _title_retold(title: str) -> str:
+    """“Run sheet, 3 Dec 2026 · Winter Garden”, “Handover 2, Autumn”. The apps that share have the
+    messages of these titles; one that none of them has stays."""
+    what, _comma, rest = title.partition(", ")
+    kind, _space, number = what.rpartition(" ")
+    if number.isdecimal():
+        message = f"{kind} {{number}}, {{leg}}"
+        told = _(message)
+        return told.format(number=number, leg=rest) if told != message else title
+    for name in ("show", "leg"):
+        message = f"{what}, {{{name}}}"
+        if (told := _(message)) != message:
+            return str(told.format(**{name: show_retold(rest)}))
+    return title
 
 
 class NewLink(NamedTuple):
@@ -112,7 +133,7 @@ def share(
     if shared is None:
         raise ValidationError(_("There is nothing like that to share."))
     if unknown := set(parts) - {key for key, _ in shared.parts}:
-        words = _("No such section: {names}.").format(names=", ".join(sorted(unknown)))
+        words = _("No such section: {names}.").format(names=each_of(sorted(unknown)))
         raise ValidationError({"parts": words})
     check_until(until)
     token = new_token()
@@ -130,19 +151,23 @@ def share(
         expires_at=end_of(until),
     )
     with as_stored():
-        said = Says.SHARED.said(whom=for_whom, day=f"{until.day} {until:%b %Y}", title=shared.title)
-        _note(link, [said, *([Says.WITH_WORD.said()] if code else [])], by)
+        day = f"{until.day} {until:%b %Y}"
+        titled = shared_of(production, kind, subject, parts) or shared
+        said = Says.SHARED.said(whom="{whom}", day=day, title="{title}")
+        _note(link, [said, *([Says.WITH_WORD.said()] if code else [])], by, title=titled.title)
     return NewLink(link, shared, address(token))
 
 
 def mail_share(made: NewLink, email: str) -> bool:
     """Send the link to that address, which is not kept. False if that failed: the link works."""
     context = {"link": made.link, "shared": made.shared, "url": made.url}
-    subject = format_lazy(
-        gettext_lazy("{name} shares something with you: {title}"),
-        name=made.link.made_by,
-        title=made.shared.title,
+    asks = made.link.may_answer and made.shared.asks is not None
+    says = (
+        gettext_lazy("{name} asks you for an answer: {title}")
+        if asks
+        else gettext_lazy("{name} shares something with you: {title}")
     )
+    subject = format_lazy(says, name=made.link.made_by, title=made.shared.title)
     return mail_link(email, subject, "core/mail/shared.txt", context, made.link.language)
 
 
@@ -235,16 +260,19 @@ def listed(links: QuerySet[GuestLink]) -> list[Listed]:
 
 
 @transaction.atomic
-def withdraw(links: QuerySet[GuestLink], *, by: User, why: str = "") -> int:
-    """Close those of `links` that are not closed yet; how many those were."""
+def withdraw(links: QuerySet[GuestLink], *, by: User | None, why: str = "") -> int:
+    """Close those of `links` that are not closed yet; how many those were. Without `by` it is who
+    runs the service, of whom the history of links knows nothing."""
     held = list(GuestLink.objects.select_for_update().filter(pk__in=links, withdrawn_at=None))
     GuestLink.objects.filter(pk__in=[link.pk for link in held]).update(withdrawn_at=clock.now())
+    if by is None:
+        return len(held)
     for link in held:
         with as_stored():
-            closed = Says.CLOSED.said(whom=link.for_whom)
+            closed = Says.CLOSED.said(whom="{whom}")
         _note(link, [why or closed], by)
     return len(held)
 
 
-def _note(link: GuestLink, words: list[str], by: User) -> None:
-    GuestChange(link=link, words=words).put_down(by)
+def _note(link: GuestLink, words: list[str], by: User, title: str = "") -> None:
+    GuestChange(link=link, words=words, whom=link.for_whom, title=title).put_down(by)

@@ -7,16 +7,15 @@ forgotten leads nowhere. Nothing is let through because it is not known.
 
 from __future__ import annotations
 
-import re
 from html import escape
 from html.parser import HTMLParser
 from urllib.parse import urlsplit
 
 from django.conf import settings
 from django.urls import reverse
-from django.utils.translation import gettext as _
 
 from core.access.guest import Guest
+from core.guests.left_out import without_mail
 
 # Tags without an end (HTML Living Standard, “Void elements”).
 VOID = frozenset(
@@ -26,7 +25,6 @@ VOID = frozenset(
 # What asks for a file of its own, and is nothing without it.
 EMBEDS = frozenset({"img", "audio", "video", "source", "image", "iframe", "object", "embed"})
 LEADS = frozenset({"href", "src", "xlink:href", "data", "poster", "action", "formaction", "srcset"})
-MAIL = re.compile(r"[\w.+-]+@[\w-]+(?:\.[\w-]+)+")
 
 
 def as_guest(html: str, guest: Guest) -> str:
@@ -40,7 +38,6 @@ class _Rewriter(HTMLParser):
     def __init__(self, guest: Guest) -> None:
         super().__init__(convert_charrefs=False)
         self.guest = guest
-        self.no_mail = _("(e-mail left out)")
         self.out: list[str] = []
         # What is being left out with all that is in it: the tag, and how many of its kind are open.
         self.left_out: tuple[str, int] | None = None
@@ -77,7 +74,7 @@ class _Rewriter(HTMLParser):
         self.out.append(f"</{tag}>")
 
     def handle_data(self, data: str) -> None:
-        self._say(MAIL.sub(self.no_mail, data))
+        self._say(without_mail(data))
 
     def handle_entityref(self, name: str) -> None:
         self._say(f"&{name};")
@@ -156,6 +153,6 @@ class _Rewriter(HTMLParser):
                 found = self._own(value) if leads and name != "d" else value
                 if found is None:
                     continue
-                value = MAIL.sub(self.no_mail, found)
+                value = without_mail(found)
             words.append(f'{name}="{escape(value)}"')
         self.out.append(f"<{' '.join(words)}{end}")

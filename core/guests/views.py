@@ -102,7 +102,7 @@ def index(request: ProductionRequest) -> HttpResponse:
 
 def _changes(request: ProductionRequest) -> QuerySet[GuestChange]:
     own = links_for(request.member, request.user).order_by().values("pk")
-    return GuestChange.objects.filter(link__in=own)
+    return GuestChange.objects.filter(link__in=own).select_related("link__made_by")
 
 
 @require_POST

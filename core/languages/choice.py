@@ -35,6 +35,12 @@ def language_for(person: Any, otherwise: str = settings.LANGUAGE_CODE) -> str:
     return language if language in NAMES else otherwise
 
 
+def tag_of(language: str | None) -> str:
+    """“en-GB” (RFC 5646, 2.1.1)."""
+    first, *rest = (language or settings.LANGUAGE_CODE).split("-")
+    return "-".join([first, *(part.upper() for part in rest)])
+
+
 def read_in(language: str) -> None:
     """Let the rest of this request be answered in `language`, where it is known."""
     if language in NAMES:

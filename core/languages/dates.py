@@ -41,6 +41,9 @@ def _written(at: date | None, shape: str) -> str:
         return ""
     if isinstance(at, datetime) and timezone.is_aware(at):
         at = timezone.localtime(at)
+    if _language() == "fr" and at.day == 1:
+        # “1er décembre”: the first alone is an ordinal (Imprimerie nationale; from memory).
+        shape = shape.replace("j", r"j\e\r", 1)
     words = dateformat.format(at, shape)
     # Months are no proper names there (Real Academia Española; from memory).
     return words.lower() if _language() == "es" else words

@@ -12,9 +12,9 @@ from collections.abc import Callable, Iterable
 from functools import cached_property
 from typing import TYPE_CHECKING, Generic, TypeVar
 
-from django.conf import settings
-from django.utils import translation
 from django.utils.translation import gettext_lazy, pgettext_lazy
+
+from core.languages.words import in_each_language
 
 if TYPE_CHECKING:
     from django_stubs_ext import StrOrPromise
@@ -55,11 +55,10 @@ class Typed(Generic[T]):
     def words(self) -> dict[str, T]:
         """Every word with its meaning."""
         found: dict[str, T] = {}
-        for language in _languages():
-            with translation.override(language):
-                for message, meaning in self._table:
-                    for word in str(message).split("|"):
-                        found.setdefault(self._folded(word), meaning)
+        for said in in_each_language(lambda: [str(message) for message, _meaning in self._table]):
+            for words, (_message, meaning) in zip(said, self._table, strict=True):
+                for word in words.split("|"):
+                    found.setdefault(self._folded(word), meaning)
         return found
 
     def get(self, text: str) -> T | None:
@@ -131,8 +130,3 @@ ON_OR_OFF: Typed[bool] = Typed(
 def between_figures() -> str:
     """A pattern for what stands between the first and the last of a range: “1–5”, “1 to 5”."""
     return rf"\s*(?:{_DASHES}|{UP_TO.pattern})\s*"
-
-
-def _languages() -> Iterable[str]:
-    english = settings.LANGUAGE_CODE
-    return [english, *(code for code, _name in settings.LANGUAGES if code != english)]

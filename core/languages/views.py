@@ -24,7 +24,8 @@ def language(request: HttpRequest) -> HttpResponse:
     if chosen not in NAMES:
         listed = ", ".join(NAMES)
         return HttpResponseBadRequest(
-            _("Choose one of {listed}.").format(listed=listed), content_type="text/plain"
+            _("Choose one of {listed}.").format(listed=listed),
+            content_type="text/plain; charset=utf-8",
         )
     if request.user.is_authenticated:
         User.objects.filter(pk=request.user.pk).update(language=chosen)

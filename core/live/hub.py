@@ -9,6 +9,7 @@ from collections.abc import Awaitable, Callable, Iterator
 from contextlib import contextmanager
 
 from core.live.ending import when_told_to_stop
+from core.live.looking import rest
 
 logger = logging.getLogger(__name__)
 
@@ -71,6 +72,7 @@ class Hub:
         if not self._woken and self._task is not None:
             self._task.cancel()
             self._task = None
+            rest()
 
 
 async def _forever(waker: Waker, wake: Callable[[str | None], None]) -> None:

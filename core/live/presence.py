@@ -7,13 +7,14 @@ from typing import Any
 from uuid import UUID
 
 from django.db import transaction
+from django.db.models import QuerySet
 from django.db.models.signals import post_delete
 
 from core import clock
 from core.live.notify import notify
 from core.models import LogIn, Membership, Presence, User
 
-BEAT_S = 15.0
+BEAT_S = 20.0
 # Three beats, so that one that comes late from a busy server makes nobody vanish from the list.
 STALE = timedelta(seconds=3 * BEAT_S)
 RETURNING = timedelta(seconds=10)  # how long somebody whose page is about to ask again is here
@@ -31,11 +32,17 @@ def arrive(topic: str, user: User) -> UUID:
         # What `linger` wrote lies at or before this moment. Pages of theirs that are open have
         # beaten since, and stay.
         back = now - STALE + RETURNING
-        Presence.objects.filter(topic=topic, user=user, seen_at__lte=back).delete()
+        came_back, _ = theirs(topic, user).filter(seen_at__lte=back).delete()
+        if not came_back and not theirs(topic, user).exists():
+            # Inside the transaction: PostgreSQL sends what was notified when it commits.
+            notify(topic)
         made = Presence.objects.create(topic=topic, user=user, seen_at=now)
-        # Inside the transaction: PostgreSQL sends what was notified when it commits, not before.
-        notify(topic)
     return made.pk
+
+
+def theirs(topic: str, user: User) -> QuerySet[Presence]:
+    """Of the pages of `topic` that `user` has open."""
+    return Presence.objects.filter(topic=topic, user=user)
 
 
 def beat(presence: UUID) -> None:
@@ -48,18 +55,21 @@ def linger(presence: UUID) -> None:
     Presence.objects.filter(pk=presence).update(seen_at=clock.now() - STALE + RETURNING)
 
 
-def leave(presence: UUID, topic: str) -> None:
+def leave(presence: UUID, topic: str, user: User) -> None:
+    """The others are told unless `user` has another page there. Of two that close at once each may
+    take the other for open: the next beat of those who are left finds it out."""
     with transaction.atomic():
         Presence.objects.filter(pk=presence).delete()
-        notify(topic)
+        if not theirs(topic, user).filter(seen_at__gte=clock.now() - STALE).exists():
+            notify(topic)
 
 
 def others(topic: str, user: User) -> list[str]:
     """The names of everybody else at `topic`, in order."""
     there = Presence.objects.filter(topic=topic, seen_at__gte=clock.now() - STALE)
-    names = there.exclude(user=user).values_list("user__name", flat=True)
     # One person may have several pages open.
-    return sorted(set(names))
+    names = there.exclude(user=user).order_by().values_list("user__name", flat=True).distinct()
+    return sorted(names)
 
 
 def look_again(user: Any) -> None:

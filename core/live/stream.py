@@ -11,15 +11,14 @@ from types import SimpleNamespace
 from typing import Any
 from uuid import UUID
 
-from asgiref.sync import sync_to_async
 from django.conf import settings
 from django.core.handlers.asgi import ASGIRequest
-from django.db import connection
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase, StreamingHttpResponse
 
 from core.access.loaders import load_member
 from core.live import presence
 from core.live.hub import hub
+from core.live.looking import look
 from core.live.wakers import waker
 from core.models import User
 from core.operation import figures
@@ -27,7 +26,7 @@ from core.sign_in.person import person_of
 
 # A telephone that dies says nothing, and what stands between may take in beats for long after. So
 # a stream ends now and then: a page that is still there asks again, at once.
-LIFE_S = 60.0
+LIFE_S = 120.0
 ASK_AGAIN_MS = 500
 RETRY_MS = 3000
 
@@ -61,7 +60,7 @@ def live_response(request: HttpRequest, watch: Watch) -> HttpResponseBase:
         return HttpResponse(status=204)
     # Compression collects bytes before it sends any, and events would wait in it.
     request.META.pop("HTTP_ACCEPT_ENCODING", None)
-    response = StreamingHttpResponse(events(watch), content_type="text/event-stream")
+    response = StreamingHttpResponse(events(watch), content_type="text/event-stream; charset=utf-8")
     response["Cache-Control"] = "no-store"
     response["X-Accel-Buffering"] = "no"  # for a proxy in front that would hold it back, too
     return response
@@ -76,7 +75,7 @@ async def events(
     when `life_s` seconds are over or the process is told to stop, too; then the page asks again.
     """
     clock = asyncio.get_running_loop().time
-    end, returns = clock() + life_s, False
+    end, returns, beats = clock() + life_s, False, False
     with figures.stream_open(), hub.watch(watch.topic, waker()) as woken:
         try:
             yield f"retry: {RETRY_MS}\n\n"
@@ -84,7 +83,7 @@ async def events(
                 # Before looking, not after: news that comes while the page is looked up must wake
                 # the next round.
                 woken.clear()
-                lines = await sync_to_async(_look)(watch)
+                lines = await look(_look, watch, beats)
                 if lines is None:
                     return
                 for words in lines:
@@ -94,19 +93,20 @@ async def events(
                     yield f"retry: {ASK_AGAIN_MS}\n\n"
                     returns = True
                     return
+                beats = False
                 try:
                     await asyncio.wait_for(woken.wait(), min(beat_s, left))
                 except TimeoutError:
+                    beats = True
                     yield ": still here\n\n"  # also shows the server that a page has gone
-                    await sync_to_async(_beat)(watch)
         finally:
             if watch.presence:
                 # A closed page cancels this task; leaving has to be written down all the same.
-                await asyncio.shield(sync_to_async(_leave)(watch, returns))
+                await asyncio.shield(look(_leave, watch, returns))
 
 
-def _look(watch: Watch) -> list[str] | None:
-    """The events that are new to the page, in three or four queries.
+def _look(watch: Watch, beats: bool) -> list[str] | None:
+    """The events that are new to the page, in three or four queries, one more if it `beats`.
 
     None where whoever opened the page may not see it any more.
     """
@@ -117,6 +117,8 @@ def _look(watch: Watch) -> list[str] | None:
         load_member(watch.user, watch.production)
         if watch.presence is None:
             watch.presence = presence.arrive(watch.topic, watch.user)
+        elif beats:
+            presence.beat(watch.presence)
         lines = [_event("change", n.data, n.number) for n in _news(watch)]
         people = presence.others(watch.topic, watch.user)
         # Only when it is another list: beats of others would wake every page.
@@ -125,8 +127,6 @@ def _look(watch: Watch) -> list[str] | None:
             lines.append(_event("people", {"names": people}))
     except Http404:
         return None
-    finally:
-        connection.close()  # a page that stays open holds no connection
     return lines
 
 
@@ -144,19 +144,12 @@ def _news(watch: Watch) -> list[News]:
     return news
 
 
-def _beat(watch: Watch) -> None:
-    assert watch.presence is not None  # noqa: S101 - nothing beats before it has arrived
-    presence.beat(watch.presence)
-    connection.close()
-
-
 def _leave(watch: Watch, returns: bool) -> None:
     assert watch.presence is not None  # noqa: S101 - asked for by the caller
     if returns:
         presence.linger(watch.presence)
     else:
-        presence.leave(watch.presence, watch.topic)
-    connection.close()
+        presence.leave(watch.presence, watch.topic, watch.user)
 
 
 def _event(name: str, data: dict[str, Any], number: int | None = None) -> str:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from core.models.guests import GuestChange, GuestLink, GuestOpening
+from core.models.kept import KeptResult
 from core.models.links import OneTimeLink
 from core.models.live import Presence
 from core.models.once import DoneRequest
 from core.models.people import User
 from core.models.personal import PersonalText, Removal, RemovedFile
 from core.models.productions import Membership, Player, Production
-from core.models.proof import Checkpoint, LogBegun, LogEntry, LogSalt
+from core.models.proof import Checkpoint, LogBegun, LogEntry, LogNode, LogSalt
 from core.models.research import Research
 from core.models.rooms import RehearsalRoom
 from core.models.search import IndexedProduction, SearchEntry, SearchWord
@@ -33,11 +34,13 @@ __all__ = [
     "GuestLink",
     "GuestOpening",
     "IndexedProduction",
+    "KeptResult",
     "KnownDevice",
     "Leg",
     "LogBegun",
     "LogEntry",
     "LogIn",
+    "LogNode",
     "LogSalt",
     "Membership",
     "OneTimeLink",

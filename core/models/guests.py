@@ -5,6 +5,7 @@ Only the SHA-256 of the secret is kept, so that a copy of the database opens not
 
 from __future__ import annotations
 
+import re
 from datetime import date, timedelta
 
 from django.conf import settings
@@ -15,6 +16,9 @@ from django.utils.translation import gettext_lazy
 from core import clock
 from core.models.base import Change, Identified
 from core.models.productions import Production
+from core.personal.fields import PersonalCharField
+
+_PLACE = re.compile(r"\{(whom|title|name)\}")
 
 
 class GuestLink(Identified):
@@ -77,9 +81,15 @@ class GuestOpening(Identified):
 
 
 class GuestChange(Change):
-    """Who shared what with whom, and closed it, in words; never changed."""
+    """Who shared what with whom, and closed it, in words; never changed.
+
+    Where a person can be named, `words` have a place for it: {whom}, {title}, {name}. What stands
+    there is kept apart, so that somebody can be forgotten.
+    """
 
     link = models.ForeignKey(GuestLink, models.PROTECT, related_name="changes")
+    whom = PersonalCharField(max_length=120, default="", editable=False, kind="name")
+    title = PersonalCharField(max_length=400, default="", editable=False, kind="words")
 
     class Meta:
         ordering = ["-at", "pk"]
@@ -88,3 +98,13 @@ class GuestChange(Change):
 
     def __str__(self) -> str:
         return f"{self.link}, {self.by_name}"
+
+    @property
+    def told(self) -> list[str]:
+        """`words` in the language of the reader, with who and what in their places."""
+        return [_PLACE.sub(self._in_place, each) for each in super().told]
+
+    def _in_place(self, place: re.Match[str]) -> str:
+        if place[1] == "name":
+            return str(self.link.made_by.name)
+        return str(self.whom if place[1] == "whom" else self.title)

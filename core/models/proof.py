@@ -63,6 +63,26 @@ class LogSalt(models.Model):
         return f"{self.table} {self.key}"
 
 
+class LogNode(models.Model):
+    """The root over 256 entries (`core.proof.nodes`), so that a proof need not read them."""
+
+    production = models.ForeignKey(
+        Production, models.DO_NOTHING, db_constraint=False, db_index=False, related_name="+"
+    )
+    number = models.PositiveBigIntegerField()  # from 0, in the order of the entries
+    root = models.BinaryField(max_length=32)  # of the tree over them, RFC 9162
+    last = models.PositiveBigIntegerField()  # the id of the last of them
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["production", "number"], name="log_node_once")
+        ]
+
+    def __str__(self) -> str:
+        return f"node {self.number}"
+
+
 class Checkpoint(models.Model):
     """How long the log of a production was at a moment, and the root of its tree, signed."""
 

@@ -16,7 +16,8 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponseBase
 from django.http.response import HttpResponseRedirectBase
 
-from core.offline.once import PROGRAMS, waiting, worst_told
+from core.access.views import PROGRAMS
+from core.offline.once import waiting, worst_told
 
 FIELD = "draft_id"  # of the form, written by the script
 COOKIE = "saved_drafts"

@@ -36,6 +36,7 @@ from django.utils.html import format_html
 from django.utils.translation import gettext
 
 from core import clock
+from core.access.views import brings_form
 from core.models import DoneRequest
 from core.moments import moment_of, written_as
 
@@ -44,8 +45,6 @@ KEY = re.compile(r'"([A-Za-z0-9._~-]{8,64})"')
 FIELD = "request_key"
 NOT_PART_OF_IT = ("csrfmiddlewaretoken", FIELD)  # differ each time a form is sent
 PATIENCE_S = 10  # how long a second attempt waits for the first on PostgreSQL; settings for SQLite
-# Programs authenticate inside their views, later than this; the API documents its own rules.
-PROGRAMS = "/api/"
 
 Act = Callable[[], HttpResponseBase]
 View = TypeVar("View", bound=Callable[..., Any])
@@ -57,6 +56,16 @@ def long_running(view: View) -> View:
     what the mail is about. No transaction is held open meanwhile, and none is rolled back after a
     mail went out."""
     view.is_long_running = True  # type: ignore[attr-defined]
+    return view
+
+
+def not_remembered(view: View) -> View:
+    """For a view that counts what was tried in vain, which would go with a form that is refused; or
+    that is sent a password, of which no quick digest may be kept. Carried out each time it comes.
+
+    Stands above the declaration of who may call the view.
+    """
+    view.is_not_remembered = True  # type: ignore[attr-defined]
     return view
 
 
@@ -99,7 +108,7 @@ class OnceMiddleware:
         self, request: HttpRequest, view: Any, args: Any, kwargs: Any
     ) -> HttpResponseBase | None:
         # GET and HEAD are safe to repeat by themselves (RFC 9110, 9.2.2).
-        if request.method != "POST" or request.path.startswith(PROGRAMS):
+        if not brings_form(request, view) or getattr(view, "is_not_remembered", False):
             return None
         header, field = request.headers.get(HEADER), request.POST.get(FIELD)
         if header is None and field is None:

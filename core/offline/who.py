@@ -28,4 +28,6 @@ class WhoMiddleware:
         if request.session.accessed:
             user = request.user
             response.headers[HEADER] = str(user.pk) if user.is_authenticated else NOBODY
+            # What is of one person no cache on the way may keep (RFC 9111, 5.2.2.7).
+            response.headers.setdefault("Cache-Control", "private")
         return response

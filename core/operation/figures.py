@@ -76,7 +76,7 @@ _mails = Counter(
 )
 _log_ins_failed = Counter(
     "toneledger_log_ins_failed",
-    "Log-ins refused: by password, by api_key, or because an address is locked out.",
+    "Log-ins refused: by password, code, passkey, api_key, or because one is locked out.",
     ["by"],
     registry=_own,
 )

@@ -1,7 +1,9 @@
-"""The log as one JSON object a line, for programs that collect logs (`TONELEDGER_LOG_FORMAT=json`).
+"""The log as text, or as one JSON object a line for programs that collect logs
+(`TONELEDGER_LOG_FORMAT=json`).
 
-No personal words: of an exception its kind and where it was raised are told, but not its message,
-which may quote a value; of a request that failed the pattern of its address.
+In JSON there are no personal words: of an exception its kind and where it was raised are told, but
+not its message, which may quote a value. Of a request that failed both tell the pattern of its
+address: the address may hold the secret of a link.
 """
 
 from __future__ import annotations
@@ -9,6 +11,7 @@ from __future__ import annotations
 import json
 import logging
 import traceback
+from copy import copy
 from datetime import UTC, datetime
 from types import TracebackType
 from typing import Any
@@ -16,6 +19,15 @@ from typing import Any
 from django.http import HttpRequest
 
 from core.operation.requests import request_id, route_of
+
+
+class TextLines(logging.Formatter):
+    """For people, with messages of errors; but of a request no address, as in JSON."""
+
+    def format(self, record: logging.LogRecord) -> str:
+        told = copy(record)  # others may format it, too
+        told.msg, told.args = _message(record), ()
+        return super().format(told)
 
 
 class JsonLines(logging.Formatter):

@@ -48,4 +48,7 @@ def _figures(request: HttpRequest) -> HttpResponse:
 
 def _fresh(response: HttpResponse) -> HttpResponse:
     response.headers["Cache-Control"] = "no-store"
+    # No middleware that comes later says these.
+    response.headers["X-Content-Type-Options"] = "nosniff"
+    response.headers["Content-Security-Policy"] = "default-src 'none'; frame-ancestors 'none'"
     return response

@@ -51,7 +51,7 @@ class _Waiting(threading.local):
 
 _waiting = _Waiting()
 _forgotten: dict[str, tuple[float, dict[UUID, str]]] = {}
-# By language, too: what is said of what was removed.
+# By language what is said of what was removed; what people wrote is the same in all (None).
 _known: dict[tuple[str | None, str], tuple[float, Opened]] = {}
 
 
@@ -123,8 +123,11 @@ def removed_words(at: datetime, by: str) -> str:
 
 
 def _remembered(reference: str) -> Opened | None:
-    until, text = _known.get((get_language(), reference), (0.0, None))
-    return text if until > time.monotonic() else None
+    for language in (get_language(), None):
+        until, text = _known.get((language, reference), (0.0, None))
+        if text is not None and until > time.monotonic():
+            return text
+    return None
 
 
 def _read(references: Iterable[str]) -> dict[str, Opened]:
@@ -156,4 +159,5 @@ def _made(reference: str, text: str, *, removed: bool = False) -> Opened:
 def _put(reference: str, text: Opened) -> None:
     if len(_known) >= MOST:
         _known.clear()
-    _known[get_language(), reference] = (time.monotonic() + REMEMBERED_S, text)
+    language = get_language() if text.is_removed else None
+    _known[language, reference] = (time.monotonic() + REMEMBERED_S, text)

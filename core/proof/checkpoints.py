@@ -7,6 +7,7 @@ from typing import Any, NamedTuple
 from uuid import UUID
 
 from django.db import IntegrityError, connection, transaction
+from django.utils.translation import gettext as _
 
 from core import clock
 from core.append_only import unprotected
@@ -15,6 +16,7 @@ from core.proof.code import short_code
 from core.proof.entries import entries_of, settled
 from core.proof.key import key_if_usable, signed_by
 from core.proof.merkle import Frontier, consistency_proof, inclusion_proof
+from core.proof.nodes import Tree, id_at, keep, place_of
 from core.tables import to_json
 
 Why = Checkpoint.Why
@@ -84,6 +86,13 @@ def code_since(production: UUID, at: datetime) -> str:
     return short_code(first.size, first.root) if first else ""
 
 
+def stamp_of(production: UUID, at: datetime, *known: str) -> str:
+    """The line of a print by which it is known again, with that code once there is one."""
+    code = code_since(production, at)
+    logged = [_("log {code}").format(code=code)] if code else []
+    return " · ".join([*known, *logged])
+
+
 def take(production: UUID, why: str, patience_s: float = 5) -> Checkpoint | None:
     """A checkpoint of now; the last one where nothing was written since, None where nothing ever.
 
@@ -95,6 +104,7 @@ def take(production: UUID, why: str, patience_s: float = 5) -> Checkpoint | None
         frontier.append(each.entry.leaf())
     if last is not None and last.size == frontier.size:
         return last
+    keep(production, frontier.size)
     return _put_on_record(production, frontier, why) if frontier.size else None
 
 
@@ -103,14 +113,6 @@ def frontier_of(checkpoint: Checkpoint | None) -> Frontier:
     if checkpoint is None:
         return Frontier()
     return Frontier(checkpoint.size, map(bytes.fromhex, checkpoint.peaks.split()))
-
-
-def id_at(production: UUID, size: int) -> int:
-    """The id of the last of the first `size` entries; 0 before the first."""
-    if not size:
-        return 0
-    ids = LogEntry.objects.filter(production=production).order_by("pk").values_list("pk", flat=True)
-    return int(next(iter(ids[size - 1 : size]), 0))
 
 
 def _put_on_record(production: UUID, frontier: Frontier, why: str) -> Checkpoint:
@@ -157,10 +159,8 @@ def consistency(production: UUID, first: int, second: int) -> list[str]:
 
     Hashes, hexadecimal. Raises ValueError where there are no such trees.
     """
-    leaves = leaves_of(production, second)
-    if len(leaves) != second:
-        raise ValueError(f"The log does not have {second} entries.")
-    return [step.hex() for step in consistency_proof(first, leaves)]
+    proof = consistency_proof(first, second, Tree(production, second).root)
+    return [step.hex() for step in proof]
 
 
 def inclusion(production: UUID, index: int, size: int) -> tuple[str, list[str]]:
@@ -168,14 +168,15 @@ def inclusion(production: UUID, index: int, size: int) -> tuple[str, list[str]]:
 
     Hexadecimal. Raises ValueError where there is no such entry.
     """
-    leaves = leaves_of(production, size)
-    if not 0 <= index < len(leaves) or len(leaves) != size:
+    if not 0 <= index < size:
         raise ValueError(f"There is no entry {index} in a log of {size} entries.")
-    return leaves[index].hex(), [step.hex() for step in inclusion_proof(index, leaves)]
+    tree = Tree(production, size)
+    proof = inclusion_proof(index, size, tree.root)
+    return tree.leaf(index).hex(), [step.hex() for step in proof]
 
 
 def newest_place(production: UUID, table: str, key: str, size: int) -> tuple[int, datetime] | None:
     """Where the first `size` entries tell of a record last: the index from 0, and the moment."""
     log = LogEntry.objects.filter(production=production)
     told = log.filter(table=table, key=key, pk__lte=id_at(production, size)).order_by("pk").last()
-    return (log.filter(pk__lt=told.pk).count(), told.at) if told else None
+    return (place_of(production, told.pk), told.at) if told else None

@@ -8,6 +8,7 @@ others (base32 without I, L, O and U). Whoever wants another log with the same c
 from __future__ import annotations
 
 import re
+import unicodedata
 from typing import NamedTuple
 
 from django.utils.translation import gettext
@@ -41,6 +42,8 @@ def short_code(size: int, root: str) -> str:
 
 def read_code(typed: str) -> Code:
     """The code in `typed`, whatever its spaces and small letters. Raises NoCode."""
+    # Copied from a print, there are places between its letters at which a line may be broken.
+    typed = "".join(each for each in typed if unicodedata.category(each) != "Cf")
     size, _, rest = typed.strip().upper().replace("–", "-").partition("-")
     match = _CODE.fullmatch(f"{size.strip()}-{rest.translate(_ALIKE)}")
     if not match:

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Iterable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import AbstractContextManager
 from contextvars import ContextVar
 from functools import cache
 from typing import Any, NamedTuple
@@ -22,6 +22,7 @@ from django.db import connection, models, transaction
 from django.db.models import Max
 
 from core import clock
+from core.holding import holding
 from core.models.proof import LogEntry, LogSalt
 from core.owner import Model
 from core.personal.commitments import new_salt
@@ -55,14 +56,9 @@ class Entry(NamedTuple):
         return leaf_hash(self.body())
 
 
-@contextmanager
-def silent() -> Iterator[None]:
+def silent() -> AbstractContextManager[None]:
     """Write nothing into the log within the block: what is loaded brings its log along."""
-    token = _silent.set(True)
-    try:
-        yield
-    finally:
-        _silent.reset(token)
+    return holding(_silent, True)
 
 
 def is_silent() -> bool:
@@ -196,6 +192,14 @@ def settled(production: UUID, patience_s: float = _PATIENCE_S) -> int:
         if time.monotonic() > until:
             raise Busy(f"The log of {production} did not come to rest; try again.")
         time.sleep(_AGAIN_S)
+
+
+def resting(production: UUID) -> int | None:
+    """As `settled`, without waiting: None where somebody writes into that log just now."""
+    if connection.vendor != "postgresql":
+        return _last(production)  # a transaction would wait for whoever writes
+    with transaction.atomic():
+        return _last(production) if _alone(production) else None
 
 
 def _alone(production: UUID) -> bool:

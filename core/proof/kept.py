@@ -19,10 +19,13 @@ class Kept:
 
     def __init__(self, given: Iterable[str]) -> None:
         self.stated: list[Stated] = []
+        self.timestamps: list[tuple[Stated, str]] = []
         self.codes: list[Code] = []
         for each in given:
             if Path(each).is_file():
-                self.stated += read_file(Path(each))
+                found = read_file(Path(each))
+                self.stated += [stated for stated, _ in found]
+                self.timestamps += [(stated, stamp) for stated, stamp in found if stamp]
             else:
                 self.codes.append(read_code(each))
 
@@ -46,14 +49,20 @@ def fits(production: UUID, code: Code) -> bool:
     return len(leaves) == code.size and code.fits(root_of(leaves).hex())
 
 
-def read_file(path: Path) -> list[Stated]:
-    """The checkpoints in a file: one, or a list of them. Raises ValueError."""
+def as_stated(row: dict[str, Any]) -> Stated:
+    """What `Stated.as_json` made, back again."""
+    return Stated(**{name: row[name] for name in Stated._fields})
+
+
+def read_file(path: Path) -> list[tuple[Stated, str]]:
+    """The checkpoints in a file, one or a list of them, each with its timestamp; "" where it has
+    none. Raises ValueError."""
     try:
         found = json.loads(path.read_text())
         rows: list[Any] = found if isinstance(found, list) else [found]
         if not all(row["format"] == HEADING for row in rows):
             raise ValueError(f"not of the format “{HEADING}”")
-        return [Stated(**{name: row[name] for name in Stated._fields}) for row in rows]
+        return [(as_stated(row), str(row.get("timestamp", ""))) for row in rows]
     except (ValueError, KeyError, TypeError, OSError) as error:
         raise ValueError(f"{path} holds no checkpoint ({error}).") from None
 

@@ -8,7 +8,11 @@ below n.
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
+
+# The root of the tree over the leaves from one place up to another, both counted from 0, the latter
+# not among them.
+Roots = Callable[[int, int], bytes]
 
 EMPTY = hashlib.sha256(b"").digest()
 
@@ -45,12 +49,17 @@ class Frontier:
 
     def root(self) -> bytes:
         """The hash of the whole tree; that of no bytes where it has no leaf."""
-        if not self.peaks:
-            return EMPTY
-        root = self.peaks[-1]
-        for peak in reversed(self.peaks[:-1]):
-            root = node_hash(peak, root)
-        return root
+        return root_over(self.peaks)
+
+
+def root_over(peaks: Sequence[bytes]) -> bytes:
+    """The hash of the tree that consists of complete trees, the largest first."""
+    if not peaks:
+        return EMPTY
+    root = peaks[-1]
+    for peak in reversed(peaks[:-1]):
+        root = node_hash(peak, root)
+    return root
 
 
 def root_of(leaves: Iterable[bytes]) -> bytes:
@@ -66,38 +75,47 @@ def _split(size: int) -> int:
     return 1 << (size - 1).bit_length() - 1
 
 
-def inclusion_proof(index: int, leaves: Sequence[bytes]) -> list[bytes]:
-    """The hashes by which leaf `index` leads to the root (RFC 9162, 2.1.3.1).
+def inclusion_proof(index: int, size: int, roots: Roots) -> list[bytes]:
+    """The hashes by which leaf `index` leads to the root of `size` leaves (RFC 9162, 2.1.3.1).
 
     Raises IndexError where there is no such leaf.
     """
-    if not 0 <= index < len(leaves):
-        raise IndexError(f"there is no leaf {index} in a tree of {len(leaves)}")
-    if len(leaves) == 1:
-        return []
-    middle = _split(len(leaves))
-    if index < middle:
-        return [*inclusion_proof(index, leaves[:middle]), root_of(leaves[middle:])]
-    return [*inclusion_proof(index - middle, leaves[middle:]), root_of(leaves[:middle])]
+    if not 0 <= index < size:
+        raise IndexError(f"there is no leaf {index} in a tree of {size}")
+    proof: list[bytes] = []
+    start, end = 0, size
+    while end - start > 1:
+        middle = start + _split(end - start)
+        if index < middle:
+            proof.append(roots(middle, end))
+            end = middle
+        else:
+            proof.append(roots(start, middle))
+            start = middle
+    return proof[::-1]
 
 
-def consistency_proof(first: int, leaves: Sequence[bytes]) -> list[bytes]:
-    """The hashes that show that the first `first` leaves are still there (RFC 9162, 2.1.4.1).
+def consistency_proof(first: int, size: int, roots: Roots) -> list[bytes]:
+    """The hashes that show that the first `first` of `size` leaves are still there (RFC 9162,
+    2.1.4.1).
 
-    Raises ValueError unless `first` lies between 1 and the number of leaves.
+    Raises ValueError unless `first` lies between 1 and `size`.
     """
-    if not 0 < first <= len(leaves):
-        raise ValueError(f"a tree of {len(leaves)} leaves did not grow from one of {first}")
-    return _subproof(first, leaves, True)
-
-
-def _subproof(first: int, leaves: Sequence[bytes], whole: bool) -> list[bytes]:
-    if first == len(leaves):
-        return [] if whole else [root_of(leaves)]
-    middle = _split(len(leaves))
-    if first <= middle:
-        return [*_subproof(first, leaves[:middle], whole), root_of(leaves[middle:])]
-    return [*_subproof(first - middle, leaves[middle:], False), root_of(leaves[:middle])]
+    if not 0 < first <= size:
+        raise ValueError(f"a tree of {size} leaves did not grow from one of {first}")
+    proof: list[bytes] = []
+    start, end = 0, size
+    while first < end:
+        middle = start + _split(end - start)
+        if first <= middle:
+            proof.append(roots(middle, end))
+            end = middle
+        else:
+            proof.append(roots(start, middle))
+            start = middle
+    if start:  # else it is the root of `first` leaves, which the reader has
+        proof.append(roots(start, end))
+    return proof[::-1]
 
 
 def includes(leaf: bytes, index: int, size: int, proof: Sequence[bytes], root: bytes) -> bool:

@@ -2,6 +2,9 @@
 
 Keys that a database counts up mean nothing on another server, so such a record is named by what is
 unique in it, and a pointer to one by the same.
+
+A column that came after records of its table were in the log stands in `LOG_LATER` of the model:
+where it holds its default nothing is said of it, so that a record of before says what it said then.
 """
 
 from __future__ import annotations
@@ -28,6 +31,11 @@ class Column(NamedTuple):
     name: str
     lookups: tuple[str, ...]
     is_text: bool
+    is_later: bool
+    default: Any  # of one that came later
+
+    def says_nothing(self, parts: list[Any]) -> bool:
+        return self.is_later and parts == [self.default] * len(parts)
 
 
 class Shape(NamedTuple):
@@ -87,6 +95,7 @@ def described() -> dict[str, Any]:
             "digest": shape.digest,
             "columns": [column.name for column in shape.columns],
             "texts": [column.name for column in shape.columns if column.is_text],
+            "later": {column.name: column.default for column in shape.columns if column.is_later},
             "pointers": {name: name_of(target) for name, target in shape.pointers.items()},
         }
         for shape in sorted(shapes().values(), key=lambda shape: shape.table)
@@ -104,7 +113,9 @@ def _columns(model: Model) -> Iterator[Column]:
         lookups: tuple[str, ...] = (field.name,)
         if field in targets and is_counted(targets[field]):
             lookups = tuple(f"{field.name}__{at}" for at in _key(targets[field]))
-        yield Column(field.name, lookups, _is_text(field))
+        is_later = field.name in getattr(model, "LOG_LATER", ())
+        default = to_json(field.get_default()) if is_later else None
+        yield Column(field.name, lookups, _is_text(field), is_later, default)
 
 
 def _is_text(field: models.Field[Any, Any]) -> bool:
@@ -162,6 +173,8 @@ def _row(shape: Shape, values: Sequence[Any]) -> Row:
     texts: dict[str, Any] = {}
     for column in shape.columns:
         parts = [to_json(next(left)) for _ in column.lookups]
+        if column.says_nothing(parts):
+            continue
         value = parts[0] if len(parts) == 1 else SEPARATOR.join(map(_spelt, parts))
         (texts if column.is_text else said)[column.name] = value
     return Row(pk, production, key, "", said, texts)

@@ -12,12 +12,14 @@ from uuid import UUID
 
 from django.db import models
 
-from core.models import Checkpoint, LogEntry, LogSalt, Production
+from core.models import Checkpoint, LogEntry, LogNode, LogSalt, Production
 from core.owner import Model
 from core.proof.begin import is_begun
-from core.proof.checkpoints import Stated, frontier_of, id_at, newest, stated
+from core.proof.checkpoints import Stated, frontier_of, newest, stated
 from core.proof.entries import Entry, Stored, entries_of, marked
 from core.proof.key import Key, key_if_usable, name_of_key
+from core.proof.merkle import Frontier
+from core.proof.nodes import SIZE, id_at
 from core.proof.shape import Row, Shape, digest_of, read, shapes
 
 _AT_ONCE = 500
@@ -78,13 +80,14 @@ class _Walk:
         for where, each in [("on file", c) for c in own] + [("from elsewhere", c) for c in kept]:
             self.wanted.setdefault(each.size, []).append((where, each))
         self.kept = kept
+        self.nodes = _Nodes(production)
 
     def run(self) -> None:
         self._compare()
         seen: set[Entry] = set()
         for stored in entries_of(self.production, after=id_at(self.production, self.frontier.size)):
             self._one(stored, seen)
-        self.broken += self.marks.broken
+        self.broken += self.marks.broken + self.nodes.broken
         for size in sorted(s for s in self.wanted if s > self.frontier.size):
             for where, each in self.wanted[size]:
                 self.broken.append(
@@ -103,7 +106,9 @@ class _Walk:
             )
         seen.add(entry)
         self.marks.take(self.frontier.size, stored)
-        self.frontier.append(entry.leaf())
+        leaf = entry.leaf()
+        self.nodes.take(self.frontier.size, stored.id, leaf)
+        self.frontier.append(leaf)
         self.digests[(entry.table, entry.key)] = entry.digest
         self._compare()
 
@@ -172,6 +177,29 @@ class _Marks:
                 f"entry {index} ({stored.entry.table} {stored.entry.key}) was not written by this "
                 "service: it has not its mark."
             )
+
+
+class _Nodes:
+    """Whether what is kept so that proofs are quick follows from the entries."""
+
+    def __init__(self, production: UUID) -> None:
+        rows = LogNode.objects.filter(production=production)
+        self.kept = {
+            number: (bytes(root), last)
+            for number, root, last in rows.values_list("number", "root", "last")
+        }
+        self.block: Frontier | None = None
+        self.broken: list[str] = []
+
+    def take(self, index: int, pk: int, leaf: bytes) -> None:
+        number, place = divmod(index, SIZE)
+        if place == 0:
+            self.block = Frontier()
+        if self.block is None:  # begun in the middle of one
+            return
+        self.block.append(leaf)
+        if place == SIZE - 1 and self.kept.get(number, own := (self.block.root(), pk)) != own:
+            self.broken.append(f"node {number} of the tree of the log is not that of its entries.")
 
 
 # Records

@@ -192,6 +192,10 @@ class Archive:
         says, texts = {}, {}
         for name in shape["columns"]:
             value = row.get(name)
+            # Added to the table later: of one that holds its default nothing was said.
+            later = shape.get("later", {})
+            if name in later and value == later[name]:
+                continue
             if name in shape["pointers"]:
                 value = self.pointed(shape["pointers"][name], value, shapes)
             if name in shape["texts"]:

@@ -78,4 +78,6 @@ def checkpoint_file(request: ProductionRequest) -> HttpResponse:
 @production_view(Action.READ)
 def script(request: ProductionRequest) -> FileResponse:
     """The program that verifies an archive by itself."""
-    return FileResponse(SCRIPT.open("rb"), as_attachment=True, content_type="text/x-python")
+    return FileResponse(
+        SCRIPT.open("rb"), as_attachment=True, content_type="text/x-python; charset=utf-8"
+    )

@@ -3,7 +3,8 @@
 Saving, creating many, updating by a query and deleting, with all that goes along, end in one of
 three compilers of statements. Here they are told, after (deleting: before and after) the statement,
 which rows of which table it was; core.proof.entries puts these into the log in the same
-transaction. What is written by statements of our own (rigs.revisions.rows) says so itself.
+transaction. What is written by statements of our own (rigs.revisions.rows) says so itself; what
+migrations write is put down after the last of them (core.proof.migrated).
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ from django.db.models.sql import compiler
 from django.db.models.sql.compiler import SQLAggregateCompiler, SQLCompiler
 from django.db.models.sql.query import Query
 
-from core.proof import entries
+from core.proof import entries, migrated
 from core.proof.shape import read, shapes, touches
 
 __all__ = [
@@ -39,9 +40,21 @@ def _is_logged(model: type[models.Model]) -> bool:
     return model in shapes() and not entries.is_silent()
 
 
-class SQLInsertCompiler(compiler.SQLInsertCompiler):
+class _Heard:
+    """What Django compiles needs no second look (`migrated.listen`)."""
+
+    def execute_sql(self, *args: Any, **more: Any) -> Any:
+        with migrated.heard():
+            return super().execute_sql(*args, **more)  # type: ignore[misc]
+
+
+class SQLInsertCompiler(_Heard, compiler.SQLInsertCompiler):
     def execute_sql(self, returning_fields: Any = None) -> Any:  # type: ignore[override]
         model: Any = self.query.model
+        if now := migrated.model_of_now(model):
+            rows = super().execute_sql(returning_fields)
+            migrated.remember(now, _inserted(self.query, returning_fields, rows))
+            return rows
         if not _is_logged(model):
             return super().execute_sql(returning_fields)
         with transaction.atomic(using=self.using, savepoint=False):
@@ -66,10 +79,15 @@ def _inserted(query: Any, returning: Any, rows: Any) -> list[Any]:
     return list(query.model._base_manager.filter(either).values_list("pk", flat=True))
 
 
-class SQLUpdateCompiler(compiler.SQLUpdateCompiler):
+class SQLUpdateCompiler(_Heard, compiler.SQLUpdateCompiler):
     def execute_sql(self, result_type: Any) -> Any:  # type: ignore[override]
         model: Any = self.query.model
-        if not _is_logged(model) or not _matters(self.query):
+        if now := migrated.model_of_now(model):
+            keys = _keys(self.query) if _matters(self.query, now) else []
+            count = super().execute_sql(result_type)
+            migrated.remember(now, keys)
+            return count
+        if not _is_logged(model) or not _matters(self.query, model):
             return super().execute_sql(result_type)
         with transaction.atomic(using=self.using, savepoint=False):
             keys = _keys(self.query)  # before, because the update may change what it asks for
@@ -79,9 +97,9 @@ class SQLUpdateCompiler(compiler.SQLUpdateCompiler):
         return count
 
 
-def _matters(query: Any) -> bool:
-    """Whether it sets a column that goes into the log."""
-    return touches(query.model, [field.name for field, _, _ in query.values])
+def _matters(query: Any, model: type[models.Model]) -> bool:
+    """Whether it sets a column of `model` that goes into the log."""
+    return touches(model, [field.name for field, _, _ in query.values])
 
 
 def _keys(query: Any) -> list[Any]:
@@ -103,9 +121,11 @@ def _asked(query: Any) -> models.QuerySet[Any]:
     return models.QuerySet(model=query.model, query=same)
 
 
-class SQLDeleteCompiler(compiler.SQLDeleteCompiler):
+class SQLDeleteCompiler(_Heard, compiler.SQLDeleteCompiler):
     def execute_sql(self, result_type: Any = None, *args: Any, **more: Any) -> Any:
         model: Any = self.query.model
+        if now := migrated.model_of_now(model):
+            migrated.refuse(now)
         if not _is_logged(model):
             return super().execute_sql(result_type, *args, **more)
         with transaction.atomic(using=self.using, savepoint=False):

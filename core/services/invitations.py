@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from datetime import timedelta
 from typing import Any, NamedTuple
 from uuid import UUID
 
 from django.db import IntegrityError, transaction
+from django.db.models import Q
 from django.utils.text import format_lazy
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from core import links
+from core import clock, links
 from core.models import OneTimeLink, Player, Production, User
 from core.models.roles import Role
 from core.services.link_mails import mail_link
@@ -110,6 +112,21 @@ def _mailed(link: OneTimeLink, url: str, email: str) -> bool:
     )
     context = {"offer": offer_of(link), "url": url}
     return mail_link(email, subject, "core/mail/invitation.txt", context)
+
+
+@transaction.atomic
+def forget_addresses(*, days: int) -> int:
+    """Drop the e-mail address of each invitation that was used or withdrawn, or that ended `days`
+    ago; how many there were."""
+    ended = Q(used_at__isnull=False) | Q(withdrawn_at__isnull=False)
+    ended |= Q(expires_at__lt=clock.now() - timedelta(days=days))
+    rows = OneTimeLink.objects.filter(ended, purpose=INVITATION).exclude(details__email="")
+    gone = 0
+    for link in rows.filter(details__has_key="email").select_for_update():
+        link.details = {**link.details, "email": ""}
+        link.save(update_fields=["details"])
+        gone += 1
+    return gone
 
 
 def offer_of(link: OneTimeLink) -> OpenInvitation:

@@ -101,7 +101,7 @@ def remove_member(*, production: Production, user: User) -> None:
     _refuse_if_last_manager(production, user)
     production.memberships.filter(user=user).delete()
     with as_stored():
-        why = Says.LEFT.said(name=user)
+        why = Says.LEFT.said(name="{name}")
     # What they gave out would else open again if they came back.
     withdraw(production.guest_links.filter(made_by=user), by=user, why=why)
 

@@ -7,7 +7,8 @@ from uuid import UUID
 
 from django.db.models import Q, QuerySet
 
-from core.models import Player, Production, Research
+from core.composed import Composed, column
+from core.models import Player, Production, Research, Song
 
 
 def research_of(production: Production | UUID) -> QuerySet[Research]:
@@ -21,7 +22,14 @@ def for_player(player: Player) -> list[Research]:
 
     What concerns everybody is among it.
     """
-    return list(research_of(player.production_id).filter(Q(player=player) | Q(player=None)))
+    return _for_player(player.production_id, player.pk)
+
+
+_for_player = Composed(
+    lambda production, player: research_of(production).filter(Q(player=player) | Q(player=None)),
+    column(Song, "production"),
+    column(Research, "player"),
+)
 
 
 def by_song(rows: Iterable[Research]) -> dict[UUID, list[Research]]:

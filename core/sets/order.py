@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 from uuid import UUID, uuid5
 
+from core.composed import Composed, Several, column
 from core.models import Production, SetEntry, Show, ShowSet, Song
 
 Kind = SetEntry.Kind
@@ -124,12 +126,22 @@ def sets_of_shows(shows: Sequence[Show]) -> dict[UUID, SetOfShow]:
 
 
 def own_sets(shows: Sequence[Show]) -> dict[UUID, SetOfShow]:
-    """The sets of those shows that have one of their own. Two queries at most."""
-    own = {each.show_id: each for each in ShowSet.objects.filter(show__in=shows)}
+    """The sets of those shows that have one of their own. Two queries at most; one where they were
+    read with their `own_set`."""
+    own = {each.show_id: each for each in _show_sets(shows)}
     entries: dict[UUID, list[SetLine]] = {each.pk: [] for each in own.values()}
-    for entry in _entries(own.values()) if own else ():
+    for entry in _entries([each.pk for each in own.values()]) if own else ():
         entries[entry.set_id].append(line_of(entry))
     return {show: _own(each, entries[each.pk]) for show, each in own.items()}
+
+
+def _show_sets(shows: Sequence[Show]) -> Iterable[ShowSet]:
+    if all(_OWN_SET.is_cached(show) for show in shows):
+        return [show.own_set for show in shows if _OWN_SET.get_cached_value(show)]
+    return _sets([show.pk for show in shows])
+
+
+_OWN_SET: Any = Show._meta.get_field("own_set")
 
 
 def set_of_production(production: Production) -> SetOfShow:
@@ -192,11 +204,18 @@ def _own(own: ShowSet, lines: Iterable[SetLine]) -> SetOfShow:
     return SetOfShow(numbered(lines), own.version, own.target_s)
 
 
-def _entries(own: Iterable[ShowSet]) -> Iterator[SetEntry]:
-    rows = SetEntry.objects.filter(set__in=list(own)).select_related("song")
-    yield from rows.order_by("set", "position", "pk")
-
-
-def _songs(productions: Iterable[UUID]) -> Iterator[Song]:
-    rows = Song.objects.filter(production__in=list(productions), retired_at=None)
-    yield from rows.order_by("production", "position", "title", "pk")
+_sets = Composed(lambda shows: ShowSet.objects.filter(show__pk__among=shows), Several(column(Show)))
+_entries = Composed(
+    lambda own: (
+        SetEntry.objects.filter(set__pk__among=own)
+        .select_related("song")
+        .order_by("set", "position", "pk")
+    ),
+    Several(column(ShowSet)),
+)
+_songs = Composed(
+    lambda productions: Song.objects.filter(
+        production__pk__among=productions, retired_at=None
+    ).order_by("production", "position", "title", "pk"),
+    Several(column(Production)),
+)

@@ -2,7 +2,7 @@
 
 The secret of the codes has to be read to check one, so it is sealed with a key that is derived
 from the secret key of the service and is not in the database. Recovery codes are only compared, so
-their digests are enough: each has 125 random bits.
+their digests are enough: each has 150 random bits.
 """
 
 from __future__ import annotations
@@ -24,6 +24,7 @@ from django.utils.translation import gettext as _
 
 from core import clock
 from core.models import LogIn, RecoveryCode, SecondFactor, User
+from core.operation import log_ins
 from core.sign_in import tries
 
 STEP_S = 30
@@ -33,7 +34,7 @@ BACK = 1
 MOST, WITHIN = 5, timedelta(minutes=15)
 RECOVERY_CODES = 10
 _LETTERS = "abcdefghijklmnopqrstuvwxyz234567"  # RFC 4648, section 6
-_GROUPS, _GROUP = 5, 5
+_GROUPS, _GROUP = 6, 5
 
 
 class TooMany(Exception):
@@ -128,10 +129,13 @@ def check(person: User, code: str) -> LogIn.By | None:
     """
     key = tries.key_of("code", str(person.pk))
     if tries.used_up(key, most=MOST, within=WITHIN):
+        log_ins.refused("locked_out")
         raise TooMany
     by = _by_app(person, code) or _by_recovery(person, code)
     if by:
         tries.forget(key)
+    else:
+        log_ins.refused("code")
     return by
 
 

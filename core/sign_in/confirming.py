@@ -22,6 +22,8 @@ _AT = "confirmed_at"
 
 
 def confirm(request: HttpRequest) -> None:
+    """Note that it is them. The session goes on under a new key, as after a log-in."""
+    request.session.cycle_key()
     request.session[_AT] = time.time()
 
 
@@ -43,6 +45,11 @@ def confirmed(
             return view(request, *args, **more)
         # Back to the page with the buttons: what was pressed is pressed again there.
         back = request.path if request.method in ("GET", "HEAD") else reverse("core:getting_in")
-        return redirect(f"{reverse('core:confirm')}?{urlencode({'next': back}, safe='/')}")
+        return redirect(address(back))
 
     return asked
+
+
+def address(back: str) -> str:
+    """Where people say once more that it is them, and go `back` from."""
+    return f"{reverse('core:confirm')}?{urlencode({'next': back}, safe='/')}"

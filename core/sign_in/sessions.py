@@ -6,6 +6,7 @@ Two limits: `IDLE` without a request, and `SESSION_COOKIE_AGE` since the log-in,
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Callable
 from datetime import timedelta
 from typing import Any
 
@@ -15,6 +16,7 @@ from django.contrib.sessions.backends import db
 from django.db.models import Q
 
 from core import clock
+from core.composed import Composed
 
 IDLE = timedelta(days=30)
 BY, DEVICE = "by", "device"  # in the data of a session
@@ -23,6 +25,26 @@ BY, DEVICE = "by", "device"  # in the data of a session
 def digest_of(key: str) -> str:
     """What the database knows a session by: 160 bits, as long as its column."""
     return hashlib.sha256(key.encode()).hexdigest()[:40]
+
+
+def _field(name: str) -> Callable[[], Any]:
+    return lambda: SessionStore.get_model_class()._meta.get_field(name)
+
+
+_open: Composed[Any] = Composed(
+    lambda key, now, used_after, began_after: (
+        SessionStore.get_model_class()
+        .objects.select_related("user")
+        .filter(
+            session_key=key,
+            expire_date__gt=now,
+            used_at__gt=used_after,
+            began_at__gt=began_after,
+        )
+        .order_by()
+    ),
+    *(_field(name) for name in ("session_key", "expire_date", "used_at", "began_at")),
+)
 
 
 # Its name is part of the salt of Django's signature: sessions of before can still be read.
@@ -37,17 +59,9 @@ class SessionStore(db.SessionStore):
 
     def _get_session_from_db(self) -> Any:
         now = clock.now()
-        rows: Any = self.model
-        self.row = (
-            rows.objects.select_related("user")
-            .filter(
-                session_key=digest_of(self.session_key or ""),
-                expire_date__gt=now,
-                used_at__gt=now - IDLE,
-                began_at__gt=now - timedelta(seconds=settings.SESSION_COOKIE_AGE),
-            )
-            .first()
-        )
+        began_after = now - timedelta(seconds=settings.SESSION_COOKIE_AGE)
+        found = _open(digest_of(self.session_key or ""), now, now - IDLE, began_after)
+        self.row = found[0] if found else None
         if self.row is None:
             self._session_key = None
         return self.row

@@ -20,6 +20,8 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from core.access.views import public, signed_in
 from core.models import LogIn, Membership
 from core.models.roles import Role
+from core.offline.once import not_remembered
+from core.operation import log_ins
 from core.sign_in import codes, confirming, entering, logged_in, notices, passkeys
 from core.sign_in.confirming import confirmed
 from core.sign_in.forms import NOT_RIGHT, CodeForm, ConfirmForm, NewCodeForm, NewPasskeyForm
@@ -73,6 +75,7 @@ def end_others(request: Any) -> HttpResponse:
     return redirect("core:getting_in")
 
 
+@not_remembered  # wrong passwords and codes are counted
 @require_http_methods(["GET", "POST"])
 @never_cache
 @signed_in
@@ -93,6 +96,7 @@ def confirm_by_passkey(request: Any) -> HttpResponse:
         if passkeys.whose(request, _answer(request), "confirm") != request.user:
             raise passkeys.NotTaken(_("This passkey is of somebody else."))
     except passkeys.NotTaken as refused:
+        log_ins.refused("passkey")
         messages.error(request, str(refused))
         return redirect("core:confirm")
     confirming.confirm(request)
@@ -172,6 +176,7 @@ def passkey_log_in(request: Any) -> HttpResponse:
     try:
         person = passkeys.whose(request, _answer(request))
     except passkeys.NotTaken as refused:
+        log_ins.refused("passkey")
         messages.error(request, str(refused))
         return redirect_to_login(going_to)
     entering.enter(request, person, by=LogIn.By.PASSKEY)

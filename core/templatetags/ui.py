@@ -19,6 +19,7 @@ from lucide.templatetags.lucide import lucide
 
 from core import qr
 from core.badges import LOOKS, Look
+from core.languages import words as languages
 
 register = template.Library()
 
@@ -117,15 +118,27 @@ def anchor(bound: BoundField) -> str:
 
 
 @register.filter
-def lead(words: str) -> str:
+def lead(words: object) -> str:
     """The words with a colon, so that more can follow; a question or “…” leads by itself."""
-    return words if words.endswith(("?", "？", "…")) else _("{label}:").format(label=words)
+    return languages.lead(words)
+
+
+@register.filter
+def leading(words: object, what: object) -> str:
+    """The words, a colon and what follows: “Piet Orloveen: Stage-right guitar”."""
+    return languages.leading(words, what)
 
 
 @register.filter
 def listed(names: Iterable[object]) -> str:
     """“A, B”: names one after the other, without a word before the last."""
-    return _(", ").join(str(each) for each in names)
+    return languages.each_of(names)
+
+
+@register.filter
+def apart(sayings: Iterable[object]) -> str:
+    """“A; B”: what has commas of its own, one after the other."""
+    return languages.apart(sayings)
 
 
 @register.filter

@@ -17,11 +17,11 @@ from django.http import HttpRequest, HttpResponseBase, JsonResponse, QueryDict
 from django.utils.translation import gettext as _
 
 from core import clock
+from core.access.views import brings_form
 from core.models import Upload
 from core.uploads.pieces import UploadRefused, gone, joined
 
 FIELD = "uploaded_file"
-PROGRAMS = "/api/"  # they authenticate inside their views, later than this
 
 
 class JoinedFilesMiddleware:
@@ -36,7 +36,7 @@ class JoinedFilesMiddleware:
     def process_view(
         self, request: Any, view: Any, args: Any, kwargs: Any
     ) -> HttpResponseBase | None:
-        if request.method != "POST" or request.path.startswith(PROGRAMS):
+        if not brings_form(request, view):
             return None
         named = request.POST.getlist(FIELD)
         if not named or not request.user.is_authenticated:

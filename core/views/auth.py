@@ -16,9 +16,10 @@ from django.utils.translation import gettext_lazy
 from django.views.decorators.cache import never_cache
 
 from core.access.views import public, signed_in
-from core.forms.account import LogInForm
+from core.forms.account import LogInForm, NewPasswordForm
 from core.languages.choice import language_for
 from core.models import LogIn, User
+from core.offline.once import not_remembered
 from core.sign_in import codes, entering, logged_in, notices, tries
 
 
@@ -59,9 +60,13 @@ log_out = public(_LogOut.as_view())
 
 
 class _PasswordChange(SuccessMessageMixin, views.PasswordChangeView):  # type: ignore[type-arg]
+    form_class = NewPasswordForm
     template_name = "core/password_change.html"
     success_url = reverse_lazy("core:account")
     success_message = gettext_lazy("Your password is changed. Other devices are logged out.")
+
+    def get_form_kwargs(self) -> dict[str, Any]:
+        return super().get_form_kwargs() | {"request": self.request}
 
     def form_valid(self, form: Any) -> HttpResponse:
         response = super().form_valid(form)
@@ -114,7 +119,8 @@ def _after_new_password(person: User, *, but: str = "") -> None:
 
 
 MAILS_AN_HOUR = 3
-password_change = signed_in(_PasswordChange.as_view())
+# Wrong old passwords are counted.
+password_change = not_remembered(signed_in(_PasswordChange.as_view()))
 # Whoever forgot the password cannot be logged in. The pages never say whether an account exists.
 password_reset = public(_PasswordForgotten.as_view())
 password_reset_done = public(

@@ -13,6 +13,7 @@ from django.template.loader import render_to_string
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from core.not_now import NotNow
 from core.stored_files import StoredFileUnreadable
 
 if TYPE_CHECKING:
@@ -20,7 +21,13 @@ if TYPE_CHECKING:
 
 # Programs get JSON, like every other error of the API (core.api.errors), never a page.
 API = "/api/"
-CODES = {400: "bad_request", 403: "permission_denied", 404: "not_found", 500: "error"}
+CODES = {
+    400: "bad_request",
+    403: "permission_denied",
+    404: "not_found",
+    500: "error",
+    503: "not_now",
+}
 
 
 class Trouble(NamedTuple):
@@ -59,6 +66,7 @@ NOT_FOUND = Trouble(
     "map-pin-off",
 )
 
+NOT_NOW = Trouble(gettext_lazy("Not now"), "", "hourglass")
 UNREADABLE = Trouble(gettext_lazy("That cannot be read"), "", "circle-question-mark")
 
 
@@ -121,6 +129,10 @@ def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
         # The sentence of that error is written for people, and names no path of the server.
         return _page(request, UNREADABLE._replace(text=str(exception)), 404)
     return _page(request, NOT_FOUND, 404)
+
+
+def not_now(request: HttpRequest, exception: NotNow) -> HttpResponse:
+    return _page(request, NOT_NOW._replace(text=str(exception)), 503)
 
 
 def server_error(request: HttpRequest) -> HttpResponse:

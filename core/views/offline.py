@@ -1,4 +1,4 @@
-"""The installable app: its manifest and worker, who is here, and the pages about what is kept."""
+"""What stores pages on a device: the worker, who is here, and the pages about what is stored."""
 
 from __future__ import annotations
 
@@ -12,19 +12,20 @@ from django.shortcuts import render
 from django.templatetags.static import static
 from django.utils import translation
 from django.utils.cache import patch_vary_headers
-from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
 from core.access.views import public, signed_in
 from core.languages import scripts as words
+from core.languages.choice import tag_of
 from core.models import Membership
+from core.telephone.kinds import PICTURE_ENDINGS, SOUND_ENDINGS
 
-GROUND = "#141110"  # --ground of the dark theme
 WORKER = (
     "words",
     "store",
     "drafts",
+    "incoming",
     "keep",
     "serve",
     "guest",
@@ -34,49 +35,6 @@ WORKER = (
 )  # in the order they are read
 
 
-@public  # whoever may see the log-in may install the app
-@require_safe
-def manifest(request: HttpRequest) -> JsonResponse:
-    """A web app manifest (W3C Web Application Manifest)."""
-    kinds = (("192", "any"), ("512", "any"), ("512", "maskable"))
-    response = JsonResponse(
-        {
-            "id": "/",
-            "name": "Toneledger",
-            "short_name": "Toneledger",
-            "description": _("What was heard, what was changed, and why."),
-            "lang": _tag(translation.get_language()),
-            "start_url": "/",
-            "scope": "/",
-            "display": "standalone",
-            "background_color": GROUND,
-            "theme_color": GROUND,
-            "icons": [
-                {
-                    "src": static(f"core/img/icon-{purpose}-{size}.png"),
-                    "sizes": f"{size}x{size}",
-                    "type": "image/png",
-                    "purpose": purpose,
-                }
-                for size, purpose in kinds
-            ],
-            "shortcuts": [
-                {"name": _("On this device"), "url": "/kept/"},
-                {"name": _("Waiting to be sent"), "url": "/waiting/"},
-            ],
-        }
-    )
-    response.headers["Content-Type"] = "application/manifest+json"
-    patch_vary_headers(response, ("Accept-Language", "Cookie"))
-    return response
-
-
-def _tag(language: str | None) -> str:
-    """“en-GB” (RFC 5646, 2.1.1)."""
-    first, *rest = (language or settings.LANGUAGE_CODE).split("-")
-    return "-".join([first, *(part.upper() for part in rest)])
-
-
 @public  # code and words only; it keeps nothing of whoever is not signed in
 @require_safe
 def worker(request: HttpRequest) -> HttpResponse:
@@ -84,7 +42,12 @@ def worker(request: HttpRequest) -> HttpResponse:
     is a new worker, and so is another language."""
     addresses = [words.address(), *(static(f"core/worker/{name}.js") for name in WORKER)]
     parts = ", ".join(json.dumps(each) for each in addresses if each)
-    said = {"STATIC": settings.STATIC_URL, "LANGUAGE": _tag(translation.get_language())}
+    said = {
+        "STATIC": settings.STATIC_URL,
+        "LANGUAGE": tag_of(translation.get_language()),
+        "MOST_BYTES": {"picture": settings.PHOTO_MAX_BYTES, "sound": settings.CLIP_MAX_BYTES},
+        "ENDINGS": {"picture": PICTURE_ENDINGS, "sound": SOUND_ENDINGS},
+    }
     text = f"Object.assign(self, {json.dumps(said)});\nimportScripts({parts});\n"
     response = HttpResponse(text, content_type="text/javascript; charset=utf-8")
     # Asked for each time, so that a new release reaches devices at their next visit.

@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib import messages
-from django.db.models import Prefetch, prefetch_related_objects
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -18,13 +17,13 @@ from core.access.urls import within
 from core.access.views import ProductionRequest, production_view, signed_in
 from core.clock import now
 from core.forms.productions import NewProductionForm, ProductionForm
-from core.models import Show
-from core.places import PRODUCTION, SHOWS
+from core.places import PRODUCTION
 from core.services.first_steps import first_steps
 from core.services.productions import create_production
 from core.services.to_dos import to_dos
 from core.services.tours import whereabouts
 from core.views.pages import form_page, posted
+from core.views.show_lines import put_lines
 
 
 @require_http_methods(["GET", "POST"])
@@ -57,11 +56,13 @@ def production(request: ProductionRequest) -> HttpResponse:
     place = request.production
     today = timezone.localdate(now())
     tour = whereabouts(production=place, on=today)
+    if tour.show:
+        put_lines(request, tour.show.leg, tour.show)
     steps = first_steps(request.member)
     waiting = to_dos(request.user, [request.member])[place.pk]
     context = {
         "tour": tour,
-        "show": tour.show and _with_panels(request, tour.show),
+        "show": tour.show,
         "today": today,
         "first_steps": steps,
         # What stands among the first steps is not said a second time below them.
@@ -69,15 +70,6 @@ def production(request: ProductionRequest) -> HttpResponse:
         "panels": PRODUCTION.call(request, place),
     }
     return render(request, "core/production.html", context)
-
-
-def _with_panels(request: ProductionRequest, show: Show) -> Show:
-    """The show with what apps know of it, as in its card on the page of its leg."""
-    only = Prefetch("shows", Show.objects.filter(pk=show.pk))
-    prefetch_related_objects([show.leg], only)
-    known = SHOWS.call(request, show.leg)
-    show.panels = [each[show.pk] for each in known if show.pk in each]  # type: ignore[attr-defined]
-    return show
 
 
 @require_http_methods(["GET", "POST"])

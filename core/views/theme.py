@@ -22,7 +22,9 @@ from core.themes import COOKIE, THEMES
 def theme(request: HttpRequest) -> HttpResponse:
     chosen = request.POST.get("theme", "")
     if chosen not in THEMES:
-        return HttpResponseBadRequest(_("Choose dark, light or auto."), content_type="text/plain")
+        return HttpResponseBadRequest(
+            _("Choose dark, light or auto."), content_type="text/plain; charset=utf-8"
+        )
     if request.user.is_authenticated:
         User.objects.filter(pk=request.user.pk).update(theme=chosen)
     if request.headers.get("X-Requested-With") == "fetch":

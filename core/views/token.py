@@ -14,6 +14,7 @@ from django.views.decorators.http import require_http_methods
 
 from core.access.views import signed_in
 from core.services import tokens
+from core.sign_in import confirming
 
 
 @require_http_methods(["GET", "POST"])
@@ -26,11 +27,13 @@ def token(request: Any) -> HttpResponse:
                 request, _("The API key is deleted. Programs that used it have lost access.")
             )
         return redirect("core:token")
+    if request.method == "POST" and not confirming.is_confirmed(request):
+        return redirect(confirming.address(request.path))
     made = tokens.make(request.user) if request.method == "POST" else None
     # No redirect after making one: the key is shown on this answer and on no other.
     context = {
         "made": made,
-        "held": made or tokens.held(request.user),
+        "held": tokens.held(request.user),
         "api_url": request.build_absolute_uri(reverse("api-productions")),
     }
     return render(request, "core/token.html", context)

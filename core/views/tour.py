@@ -5,7 +5,7 @@ from __future__ import annotations
 from uuid import UUID
 
 from django.contrib import messages
-from django.db.models import Count, Q
+from django.db.models import Count, Prefetch, Q
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
@@ -17,10 +17,11 @@ from core.access.urls import within
 from core.access.views import ProductionRequest, production_view
 from core.clock import now
 from core.forms.tour import LegForm
-from core.models import Leg
-from core.places import LEG, SHOWS
+from core.models import Leg, Show
+from core.places import LEG
 from core.views.another import after_saving
 from core.views.pages import form_page, posted, retire_or_restore
+from core.views.show_lines import put_lines
 
 
 @require_safe
@@ -42,11 +43,11 @@ def tour(request: ProductionRequest) -> HttpResponse:
 @production_view(Action.READ)
 def leg(request: ProductionRequest, leg_id: UUID) -> HttpResponse:
     # Prefetched, so that the panels need not ask for the shows again.
-    leg = get_object_or_404(request.production.legs.prefetch_related("shows"), pk=leg_id)
+    with_shows = Prefetch("shows", Show.objects.select_related("own_set"))
+    legs = request.production.legs.select_related("production__rehearsal_room")
+    leg = get_object_or_404(legs.prefetch_related(with_shows), pk=leg_id)
     shows = list(leg.shows.all())
-    known = SHOWS.call(request, leg)
-    for show in shows:
-        show.panels = [each[show.pk] for each in known if show.pk in each]  # type: ignore[attr-defined]
+    put_lines(request, leg)
     context = {
         "leg": leg,
         "shows": [show for show in shows if not show.is_retired],

@@ -54,6 +54,7 @@ def ask(*, blind: BlindTrial, player: Player, by: User, address: Callable[[str],
         purpose=LISTENING,
         made_by=by,
         days=DAYS,
+        language=player.language,
         details={"blind": str(locked.pk), "player": str(player.pk)},
     )
     made = BlindInvitation.objects.create(link=link, blind=locked, player=player)

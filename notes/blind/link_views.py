@@ -15,11 +15,13 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from core.access.policy import Action
 from core.access.views import ProductionRequest, private, production_view, public
+from core.languages.choice import read_link_in
 from core.languages.words import told
 from core.links import LinkClosed
 from core.numbers import whole_number
 from notes.blind import invitations, services
 from notes.blind.forms import SOUNDS, BlindAnswerForm, InvitationForm
+from notes.blind.on_record import playing
 from notes.blind.views import find_blind, sound_response
 from notes.models import BlindInvitation, BlindSitting
 
@@ -54,6 +56,7 @@ def listen(request: HttpRequest, token: str) -> HttpResponse:
     form, error = BlindAnswerForm(), ""
     try:
         asked = invitations.look_up(token)
+        read_link_in(request, asked.link.language)
         if request.method == "POST":
             form, done = _sent(request, token)
             if done is not None:
@@ -100,7 +103,7 @@ def _round(
         "asked": asked,
         "blind": blind,
         "sitting": sitting,
-        "playing": told(services.playing(blind)),
+        "playing": told(playing(blind)),
         "form": form,
         "error": error,
         "number": number,

@@ -8,7 +8,8 @@ from uuid import UUID
 
 from django.db.models import Count, F, Q, QuerySet
 
-from core.models import User
+from core.composed import Composed, Several, column
+from core.models import Production, User
 from notes.blind.services import judged, result_of
 from notes.listening.blind import Judged, Judgement, Result
 from notes.models import BlindSitting, BlindTrial
@@ -64,15 +65,23 @@ class BlindResults:
         return dict(zip(self.done, judgement.each, strict=True)) if judgement else {}
 
 
-def to_hear_blind(user: User, places: Iterable[UUID]) -> QuerySet[BlindTrial]:
+def to_hear_blind(user: User, places: Iterable[UUID]) -> list[BlindTrial]:
     """Open blind trials of these productions that the user may still hear to the end. One query."""
-    given = Count("sittings__answers", filter=Q(sittings__user=user.pk))
-    mine = Count("sittings", filter=Q(sittings__user=user.pk), distinct=True)
-    blind_trials = BlindTrial.objects.filter(production__in=list(places), closed_at=None).annotate(
+    return _to_hear(user.pk, places)
+
+
+def _waiting(user: UUID, places: Iterable[UUID]) -> QuerySet[BlindTrial]:
+    given = Count("sittings__answers", filter=Q(sittings__user=user))
+    mine = Count("sittings", filter=Q(sittings__user=user), distinct=True)
+    in_places = BlindTrial.objects.filter(production__pk__among=places, closed_at=None)
+    blind_trials = in_places.annotate(
         given=given, mine=mine, begun=Count("sittings", distinct=True)
     )
     place_left = Q(mine__gt=0) | Q(listeners=None) | Q(begun__lt=F("listeners"))
     return blind_trials.filter(place_left, given__lt=F("rounds")).select_related("trial__input")
+
+
+_to_hear = Composed(_waiting, column(User), Several(column(Production)))
 
 
 def results_of(blind: BlindTrial, user: User) -> BlindResults:

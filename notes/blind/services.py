@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import secrets
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from uuid import UUID
 
 from django.core.exceptions import ValidationError
@@ -11,13 +11,12 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from core import clock
-from core.languages.choice import as_stored
-from core.languages.marked import Said, gettext_noop
 from core.models import Membership, Player, User
 from core.stored_files import StoredFileUnreadable
-from notes.blind.sound import apart_words, gains_of
+from notes.blind.on_record import in_sentences
+from notes.blind.sound import gains_of
 from notes.comparing.measure import Ears
-from notes.listening.blind import Judgement, Result, Round, judge, make_order, seal, together
+from notes.listening.blind import Judgement, Result, Round, judge, make_order, seal
 from notes.models import BlindAnswer, BlindSitting, BlindTrial, Clip, Trial
 
 # The operating system's source: an order that can be foreseen is not blind.
@@ -174,95 +173,17 @@ def close(*, blind: BlindTrial, by: User) -> BlindTrial:
         raise ValidationError(_("Nobody has listened yet."))
     for each in sittings:
         each.blind = locked
-    # In words and for good: later methods must not judge differently what was decided on.
-    with as_stored():
-        locked.outcome = outcome(locked, sittings)
+    locked.outcome = outcome(locked, sittings)
     locked.closed_by, locked.closed_at = by, clock.now()
     locked.save(update_fields=["outcome", "closed_by", "closed_at"])
     return locked
 
 
 def outcome(blind: BlindTrial, sittings: Sequence[BlindSitting]) -> str:
-    """What goes on record: what was heard, by how many, who stopped, and how often it was tried. In
-    English, whoever closes it."""
+    """What goes on record of what was heard, in English."""
     done = [result for each in sittings if (result := result_of(each)) is not None]
-    if not done:
-        return f"Nobody listened to the end.{_stopped(sittings)}{_tried_before(blind)}"
-    return "".join(
-        [
-            _heard(judged(blind, done, len(sittings)), len(done)),
-            _stopped(sittings),
-            _liked(together(done), blind),
-            _tried_before(blind),
-            f" {words}" if (words := playing(blind)) else "",
-            f" {level_words}" if (level_words := apart_words(blind)) else "",
-        ]
-    )
-
-
-def _heard(judgement: Judgement, done: int) -> str:
-    alone = sum(each.told_apart for each in judgement.each)
-    if judgement.together is not None:
-        each = f" Taken alone, {alone} of them heard one." if alone else ""
-        return f"{judgement.together.words} {done} listeners together.{each}"
-    if done == 1:
-        return f"{judgement.each[0].words} One listener."
-    heard = "A difference was heard" if judgement.told_apart else "No reliable difference heard"
-    rights = ", ".join(f"{each.result.right} of {each.result.rounds}" for each in judgement.each)
-    return (
-        f"{heard}, each taken alone ({rights} right): {alone} of {done} listeners heard one. What "
-        "all heard together is judged only where all listen to the end who were to."
-    )
-
-
-def _stopped(sittings: Iterable[BlindSitting]) -> str:
-    counts = [(len(each.answers.all()), len(each.order)) for each in sittings]
-    rounds = [f"{given} of {all_}" for given, all_ in counts if given < all_]
-    if not rounds:
-        return ""
-    many = "One listener" if len(rounds) == 1 else f"{len(rounds)} listeners"
-    return f" {many} began and stopped, after {', '.join(rounds)} rounds."
-
-
-def _liked(result: Result, blind: BlindTrial) -> str:
-    if not (result.prefers_a or result.prefers_b):
-        return ""
-    rounds = "round" if result.prefers_a == 1 else "rounds"
-    return (
-        f" Preferred: “{blind.clip_a}” in {result.prefers_a} {rounds}, “{blind.clip_b}” in "
-        f"{result.prefers_b}."
-    )
-
-
-def _tried_before(blind: BlindTrial) -> str:
-    """Listening again until luck helps cannot be forbidden; it is put on record."""
-    both = [blind.clip_a_id, blind.clip_b_id]
-    before = BlindTrial.objects.filter(
-        # In either order.
-        clip_a__in=both,
-        clip_b__in=both,
-        opened_at__lt=blind.opened_at,
-    ).count()
-    if not before:
-        return ""
-    return (
-        f" It was blind trial {before + 1} of these two clips: each more gives luck one more "
-        "chance, so read all of them."
-    )
-
-
-def playing(blind: BlindTrial) -> str:
-    """What must be said of two clips that are not surely of one performance; to be told, or kept
-    in English."""
-    if blind.one_performance:
-        return ""
-    if blind.one_performance is False:
-        return Said(
-            gettext_noop("The two clips are two performances: what was heard may be the playing.")
-        )
-    return Said(
-        gettext_noop("The two clips may be two performances: what was heard may be the playing.")
-    )
+    judgement = judged(blind, done, len(sittings)) if done else None
+    return in_sentences(blind, sittings, done, judgement)
 
 
 def broken_sittings(production: UUID | str | None = None) -> Iterator[str]:

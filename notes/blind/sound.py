@@ -65,6 +65,12 @@ def gains_of(clips: Sequence[Clip], leads: Sequence[float]) -> list[Decimal]:
     return [Decimal(f"{gain:.3f}") for gain in gains]
 
 
+APART = gettext_noop(
+    "Loudness was matched over whole clips, by an older method: as they are played, one of the two "
+    "is {db:.1f} dB louder than the other, and that alone can be heard."
+)
+
+
 def apart_words(blind: BlindTrial) -> str:
     """What must be said of a trial that was opened when whole clips were matched, and not exactly
     what is played of them; empty where both are equally loud, or a sound cannot be read."""
@@ -79,13 +85,7 @@ def apart_words(blind: BlindTrial) -> str:
         cache.set(key, difference_db, _CACHED_S)
     if not abs(difference_db) > _EQUAL_LU:
         return ""
-    return Said(
-        gettext_noop(
-            "Loudness was matched over whole clips, by an older method: as they are played, one of "
-            "the two is {db:.1f} dB louder than the other, and that alone can be heard."
-        ),
-        db=abs(float(difference_db)),
-    )
+    return Said(APART, db=abs(float(difference_db)))
 
 
 def _clips(blind: BlindTrial) -> tuple[Clip, Clip]:

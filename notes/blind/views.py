@@ -20,6 +20,7 @@ from core.stored_files import StoredFileUnreadable
 from core.views.pages import form_page, posted
 from notes.blind import services
 from notes.blind.forms import SOUNDS, BlindAnswerForm, BlindForm, InvitationForm
+from notes.blind.on_record import playing
 from notes.blind.results import results_of
 from notes.blind.sound import apart_words, wav_of
 from notes.models import BlindSitting, BlindTrial, Trial
@@ -67,7 +68,7 @@ def page(request: ProductionRequest, blind_id: UUID) -> HttpResponse:
         "now": now,
         "listening": [(each, judged.get(each.pk)) for each in now.sittings],
         "all": now.judgement.together if now.judgement else None,
-        "playing": told(services.playing(blind)),
+        "playing": told(playing(blind)),
         "apart": told(apart_words(blind)),
         "ask_form": InvitationForm(production=request.production),
         "active_nav": "trials",

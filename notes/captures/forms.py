@@ -8,6 +8,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy
 
+from core.languages.words import leading
 from core.models import Production, Song, User
 from notes.captures.uploads import upload_both
 from notes.clips.upload_forms import ACCEPT
@@ -42,7 +43,7 @@ class PairForm(forms.Form):
 
 
 def _label(clip: Clip) -> str:
-    return f"{clip.input.rig}, {clip.input}: {clip}"
+    return leading(f"{clip.input.rig}, {clip.input}", clip)
 
 
 class BothForm(forms.Form):

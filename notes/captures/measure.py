@@ -13,7 +13,8 @@ from numpy.typing import NDArray
 from core.languages.marked import Said, gettext_noop
 from core.languages.words import told
 from core.stored_files import StoredFileUnreadable
-from notes.captures.placement import PairPlacement, air_of, place_of
+from notes.clips.documented import by_tape, or_assumed, tape_agrees, with_record
+from notes.clips.placement import PairPlacement, air_of, place_of
 from notes.clips.relation import relation_of
 from notes.clips.samples import start_of
 from notes.listening import summing
@@ -21,8 +22,7 @@ from notes.listening.compare import in_words
 from notes.listening.relation import METHOD, Relation
 from notes.listening.samples import Samples
 from notes.models import Clip
-from rigs.checks.bench import ASSUMED_CELSIUS
-from rigs.checks.paths import Predicted, agree, is_unclear, predicted
+from rigs.checks.paths import Predicted
 from rigs.signal.air import speed_of_sound
 from rigs.signal.combs import nulls
 
@@ -118,7 +118,7 @@ class Measured:
 
     @property
     def air(self) -> float:
-        return ASSUMED_CELSIUS if self.celsius is None else self.celsius
+        return or_assumed(self.celsius)
 
     @property
     def metres(self) -> float:
@@ -142,14 +142,8 @@ class Measured:
 
     @cached_property
     def tape(self) -> Predicted:
-        # Two recorders that were started by hand: what lies between them is no way of the sound.
-        if self.relation.drift_ppm:
-            return Predicted(None, _("their clocks run apart, so two recorders recorded them"))
-        placed = (self.place.first, self.place.second)
-        # Such a delay is in the recording, and the tape measure knows nothing of it.
-        if self.through_desk and any(each.delay or is_unclear(each) for each in placed):
-            return Predicted(None, _("it was recorded behind a delay that the desk is set to"))
-        return predicted(self.place.first, self.place.second, float(speed_of_sound(self.air)))
+        first, second = self.place.first, self.place.second
+        return by_tape(self.relation, first, second, self.celsius, through_desk=self.through_desk)
 
     @property
     def predicted_ms(self) -> float:
@@ -166,7 +160,7 @@ class Measured:
         """Whether sound and tape measure agree; None where one of them gives no delay."""
         if self.tape.seconds is None or not self.is_certain:
             return None
-        return agree(self.delay_s, self.tape.seconds)
+        return tape_agrees(self.relation, self.tape)
 
     @property
     def adds_words(self) -> list[str]:
@@ -191,6 +185,10 @@ class Measured:
     @property
     def told_remark(self) -> str:
         return told(self.relation.remark)
+
+    @property
+    def told_caution(self) -> str:
+        return told(self.relation.caution)
 
     @property
     def told_words(self) -> str:
@@ -237,10 +235,11 @@ def measure(first: Clip, second: Clip, *, through_desk: bool = False) -> Measure
         )
     try:
         place = place_of(first, second)
-        # A DI hears nothing else on the stage.
-        direct = any(each.device and each.device.is_di for each in (place.first, place.second))
-        relation = replace(relation_of(first, second), direct=direct)
-        bare = Measured(first, second, relation, place, air_of(first), through_desk)
+        heard = Measured(
+            first, second, relation_of(first, second), place, air_of(first), through_desk
+        )
+        known = with_record(heard.relation, place.first, place.second, heard.tape)
+        bare = replace(heard, relation=known)
         # An unsure delay must not be turned into what aligning would gain.
         return replace(bare, adds=_adds(bare)) if bare.is_certain else bare
     except StoredFileUnreadable as error:

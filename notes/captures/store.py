@@ -12,9 +12,10 @@ from django.db.models import QuerySet
 from django.utils.translation import gettext as _
 
 from core import clock
+from core.composed import Composed, Several, column
 from core.models import Production, User
 from notes.captures.measure import Measured, measure
-from notes.captures.placement import Moves, air_of, recorded_at
+from notes.clips.placement import Moves, air_of, recorded_at
 from notes.listening.relation import METHOD
 from notes.models import CapturePair
 from rigs.models import Rig
@@ -107,10 +108,15 @@ def _counting(pairs: QuerySet[CapturePair]) -> QuerySet[CapturePair]:
     )
 
 
+_counting_of = Composed(
+    lambda rigs: _counting(CapturePair.objects.filter(rig__pk__among=rigs)), Several(column(Rig))
+)
+
+
 def measured_of(rigs: Sequence[Rig]) -> dict[UUID, list[Measurement]]:
     """The newest measurement of each two inputs of each rig, for the checks. Two queries."""
     newest: dict[frozenset[UUID], CapturePair] = {}
-    for pair in _counting(CapturePair.objects.filter(rig__in=[rig.pk for rig in rigs])):
+    for pair in _counting_of([rig.pk for rig in rigs]):
         # Newest first by the model's own order, and without regard to which clip was named first.
         newest.setdefault(frozenset((pair.first.input_id, pair.second.input_id)), pair)
     moved = Moves.of(

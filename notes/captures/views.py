@@ -112,6 +112,7 @@ def _measured(request: ProductionRequest) -> tuple[Measured | None, str]:
         "input__device",
         "revision",
         "production__rehearsal_room",
+        "tried_as__alternative",
     )
     by_id = {clip.pk: clip for clip in clips}
     if not all(key in by_id for key in keys):

@@ -10,6 +10,7 @@ import numpy as np
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
+from core import clock
 from core.languages.words import number
 from core.places import Panel
 from notes.causes.kept import METHOD, as_measured
@@ -21,6 +22,10 @@ from rigs.models import Rig
 NO_CLIP = gettext_lazy(
     "No clip was signed along: what it sounds like on a later night cannot be compared with it. "
     "Choose a clip when it is signed next."
+)
+NO_CLIP_YET = gettext_lazy(
+    "No clip goes with it: what it sounds like on a later night could not be compared with what "
+    "you sign. If you want that, ask for a link with a clip."
 )
 _LATE = gettext_lazy(
     "What was recorded before the signature counts, too, if it is uploaded later with the time of "
@@ -50,6 +55,15 @@ def panel(rig: Rig, sign_offs: Sequence[SignOff]) -> Panel:
         "fewest": FEWEST,
     }
     return Panel("notes/causes/_enough.html", context)
+
+
+def before_signing(clip: Clip | None) -> Panel:
+    """For the player who is asked to sign, with `clip` or without one. At most two queries."""
+    if clip is None:
+        found = Enough("", False, [str(NO_CLIP_YET)])
+    else:
+        found = _unmeasured("", clip, len(takes_of(clip, clock.now())))
+    return Panel("notes/causes/_enough_to_sign.html", {"found": found})
 
 
 def _records(sign_offs: Sequence[SignOff]) -> dict[object, SignedScatter]:
@@ -117,10 +131,8 @@ def _known_by(clip: Clip, spread: Scatter) -> str:
 
 
 def told_from(spread: Scatter) -> str:
-    """“Between takes a third of an octave differs by 1.3 dB …”. A difference is twice its own
-    standard deviation from where it stands out (normal distribution, about 95 %)."""
-    band = float(np.median(spread.bands))
-    least = max(1.0, 2 * band * np.sqrt(spread.of_differences))
+    """“Between takes a third of an octave differs by 1.3 dB …”."""
+    band, least = (float(np.median(each)) for each in (spread.bands, spread.untold))
     return _(
         "From take to take a third of an octave moves by {band} dB, and the level by {level} dB: "
         "on another night less than about {least} dB in a band stays untold."

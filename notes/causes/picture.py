@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from django.utils.translation import gettext as _
 
-from core.languages.words import told
+from core.languages.words import apart, told
 from notes.causes.hearing import hertz
 from notes.causes.rank import Ranking
 from notes.causes.words import differences, named
@@ -29,7 +29,7 @@ def difference(ranking: Ranking) -> str:
         curves.append(Curve(told(named(cause))[:46], at.tolist(), curve.tolist()))
     reach = 12.0 if len(shape) == 0 or np.abs(shape).max() <= 12 else 24.0  # noqa: PLR2004
     axes = Axes(40, 16e3, -reach, reach, step=reach / 4, curves=len(curves))
-    words = "; ".join(told(each) for each in differences(ranking))
+    words = apart(told(each) for each in differences(ranking))
     return plot(
         axes,
         curves,

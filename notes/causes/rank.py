@@ -22,7 +22,7 @@ from notes.causes.kind import Kind, Size
 from notes.causes.kinds import ALL
 from notes.causes.scatter import Scatter, covariance, neighbours
 
-METHOD = "rank/3"
+METHOD = "rank/4"
 NOTHING, NONE = "nothing", "none"
 # Before anything is heard: as likely unchanged as not, and one in ten that no kind here is it.
 PRIOR_NOTHING, PRIOR_NONE = 0.5, 0.05
@@ -39,7 +39,7 @@ FREEDOM = 8.0
 # A difference is told where *nothing* has less of the evidence, and a band where so much of the
 # evidence has it go one way by a decibel or more. Set on the half of the recordings that limits are
 # set on.
-TOLD_BELOW, TOLD_FROM, TOLD_DB = 0.12, 0.6, 1.0
+TOLD_BELOW, TOLD_FROM, TOLD_DB = 0.2, 0.6, 1.0
 _FREE_LEVEL_DB = 5.0  # playing level and gain are no part of most causes
 _ANYTHING_DB, _ANYTHING_NEIGHBOURS = 5.0, 0.8
 _ANYTHING_EXTRAS = (2.0, 2.0, 3.0, 1.5, 10.0)

@@ -57,6 +57,12 @@ class Scatter:
         return 1 + 1 / max(1, self.takes)
 
     @property
+    def untold(self) -> Real:
+        """Less than this in a band stays untold between a take and the mean of all, dB: twice the
+        standard deviation of that difference (normal distribution, about 95 %)."""
+        return np.asarray(np.maximum(1.0, 2 * self.bands * np.sqrt(self.of_differences)))
+
+    @property
     def words(self) -> str:
         """“measured on 3 clips of the signed sound”."""
         if self.takes == 0:

@@ -14,11 +14,11 @@ from django.db.models.functions import Coalesce
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from core.languages.choice import as_stored
 from core.models import Production, User
 from notes.causes import rank, words
 from notes.causes.kept import METHOD
 from notes.causes.rank import Cause
+from notes.causes.retold import NOTHING_BEYOND, READING
 from notes.causes.signed import Tonight
 from notes.journal.services import NoteContent, write_note
 from notes.models import CauseOutcome, Clip, NamedCause, Note, SignOff
@@ -89,15 +89,12 @@ def take_up(tonight: Tonight, key: str, *, by: User) -> NamedCause:
 
 def reading(tonight: Tonight, cause: Cause) -> str:
     """What goes into the note; in English, since it is kept."""
-    with as_stored():
-        return _reading(tonight, cause)
-
-
-def _reading(tonight: Tonight, cause: Cause) -> str:
-    differs = "; ".join(words.differences(tonight.ranking)) or "nothing beyond what takes differ in"
-    return (
-        f"“{tonight.clip}” against the signed “{tonight.signed}”: {differs}. "
-        f"Could be: {words.named(cause)}. {cause.tells}"
+    return READING.format(
+        clip=tonight.clip,
+        signed=tonight.signed,
+        differs="; ".join(words.differences(tonight.ranking)) or NOTHING_BEYOND,
+        cause=words.named(cause),
+        tells=cause.tells,
     )
 
 

@@ -23,6 +23,7 @@ from core.views.pages import posted
 from notes.causes import picture, words
 from notes.causes.forms import OutcomeForm
 from notes.causes.kinds import ALL
+from notes.causes.retold import cause_told
 from notes.causes.signed import NoSignedSound, Tonight, against_signed
 from notes.causes.taken_up import named_for, named_in, take_up, tallies
 from notes.comparing.shown import listening, svg
@@ -67,11 +68,14 @@ def _next(request: ProductionRequest, named: NamedCause) -> str:
     how = request.POST.get("then")
     if how == "trial" and allowed(roles, Action.RUN_TRIAL):
         url = reverse("notes:trial_new", args=[place, clip.rig_id, clip.input_id])
-        question = _("Is it this? {cause}").format(cause=named.words)[:200]
+        question = _("Is it this? {cause}").format(cause=cause_told(named.words))[:200]
         return f"{url}?{urlencode({'note': str(named.note_id), 'question': question})}"
     if how == "change" and allowed(roles, Action.EDIT_RIG):
         given = urlencode(
-            {"why": _("Could be: {cause}.").format(cause=named.words), "before": str(clip.pk)}
+            {
+                "why": _("Could be: {cause}.").format(cause=cause_told(named.words)),
+                "before": str(clip.pk),
+            }
         )
         fields = next((kind.fields for kind in ALL if kind.key == named.kind), ())
         if any(part == "input" for part, _field in fields):

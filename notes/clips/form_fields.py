@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from core.languages.dates import day
+from core.languages.words import leading
 from notes.clips.times import parse_time
 from notes.form_fields import sections_of, songs_of
 from notes.models import Clip, ListeningSession, Note
@@ -48,7 +49,7 @@ class DateTimeInput(forms.DateTimeInput):
 
 class NoteChoice(forms.ModelChoiceField):  # type: ignore[type-arg]
     def label_from_instance(self, obj: Any) -> str:
-        return f"{day(obj.written_at)}: {obj}"
+        return leading(day(obj.written_at), obj)
 
 
 class ChangeNumber(forms.IntegerField):

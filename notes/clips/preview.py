@@ -1,6 +1,6 @@
 """A small copy of a clip for slow links: AAC in an MPEG-4 file, its index at the beginning.
 
-Every current browser plays that, on telephones with old systems, too, where Opus in WebM is not
+Nearly every browser plays that, on telephones with old systems, too, where Opus in WebM is not
 always played. 96 kbit/s for two channels, 64 for one: ten seconds weigh 120 kB at most.
 """
 

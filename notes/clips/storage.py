@@ -24,6 +24,8 @@ from notes.clips.formats import KINDS, WAV
 from notes.models import Clip, NoteMemo, StoredSound
 
 COPIES = ("original", "working", "preview")
+# What players ask for: the small copy, or, where a browser cannot decode AAC, the clip itself.
+PLAYED = ("preview", "working")
 WORKING_TYPE, PREVIEW_TYPE = "audio/flac", "audio/mp4"
 FOLDER = "clips"
 

@@ -15,6 +15,7 @@ from django.utils.translation import gettext_lazy
 
 from core.languages.words import number
 from core.models import User
+from core.telephone.kinds import SOUNDS
 from notes.clips.form_fields import (
     ChangeNumber,
     DateTimeInput,
@@ -28,7 +29,7 @@ from notes.form_fields import SectionChoice
 from notes.models import Clip, Note, StoredSound
 from rigs.models import Rig
 
-ACCEPT = "audio/*,.wav,.bwf,.flac,.aif,.aiff,.ogg,.opus,.mp3,.m4a,.aac,.webm,.caf"
+ACCEPT = ",".join(SOUNDS)
 ABOUT = ("input", "song", "section", "session", "note", "take", "words", "title")
 
 

@@ -22,12 +22,13 @@ from rigs.models import Input, Revision, Rig
 
 
 def clips_of(production: Production) -> QuerySet[Clip]:
-    """Clips with what a line about one shows."""
+    """Clips with what a line about one shows, and what is on record of one beside others."""
     return Clip.objects.filter(production=production).select_related(
         "sound",
         "input",
         "rig__player",
         "revision",
+        "production__rehearsal_room",
         "song",
         "section",
         "tried_as__alternative__device",

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
 
-from core.languages.words import all_of, number, told
+from core.languages.words import all_of, apart, number, told
 from notes.comparing.sides import Side, SideBySide
 from notes.listening.bands import hertz_words
 from notes.listening.named import NamedFrequency, named_in
@@ -48,7 +48,7 @@ class Pointed:
         words = [each.words for each in self.there if each.db is not None]
         if same:
             words.append(_("{clips}: no difference that counts").format(clips=all_of(same)))
-        return "; ".join(words)
+        return apart(words)
 
     @property
     def range_words(self) -> str:

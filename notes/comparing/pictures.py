@@ -11,7 +11,7 @@ import numpy as np
 from django.utils.translation import gettext as _
 from numpy.typing import NDArray
 
-from core.languages.words import number, told
+from core.languages.words import apart, leading, number, told
 from notes.comparing.measure import COLUMNS_PER_S
 from notes.comparing.sides import Side, SideBySide
 from notes.listening.bands import edges, midbands
@@ -94,7 +94,7 @@ def spectra(comparison: SideBySide) -> str:
         finite = np.isfinite(levels)
         curves.append(
             Curve(
-                _fitting(f"{side.letter}: {side.clip}"),
+                _fitting(leading(side.letter, side.clip)),
                 midbands()[finite].tolist(),
                 levels[finite].tolist(),
             )
@@ -135,7 +135,7 @@ def difference(side: Side) -> str:
         )
         if np.isfinite(value)
     ]
-    words = "; ".join(told(each) for each in reading.words) or _("nothing that counts")
+    words = apart(told(each) for each in reading.words) or _("nothing that counts")
     return plot(
         axes,
         [],

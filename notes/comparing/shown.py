@@ -8,6 +8,7 @@ from urllib.parse import urlencode
 
 from django.utils.safestring import SafeString, mark_safe
 
+from core.languages.words import localised
 from notes.comparing import pictures
 from notes.comparing.sides import Side, SideBySide
 from notes.models import Clip
@@ -24,7 +25,7 @@ def listening(
     part = {"from": [_tidy(start)], "to": [_tidy(end)]} if comparison.is_part else {}
     return {
         "comparison": comparison,
-        "section": (typed[0] or _tidy(start), typed[1] or _tidy(end)),
+        "section": (typed[0] or localised(_tidy(start)), typed[1] or localised(_tidy(end))),
         "clips_query": urlencode(asked, doseq=True),
         "sounds_query": urlencode(asked | part, doseq=True),
         "clips_asked": clips,

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from core.languages.words import all_of, number, told
 from core.stored_files import StoredFileUnreadable
+from notes.clips.documented import with_records
 from notes.comparing.measure import COLUMNS_PER_S, LONGEST_S, Ears
 from notes.listening.caveats import Against, caveats_of
 from notes.listening.compare import matching_gains
@@ -241,6 +242,8 @@ def _in_step(clips: Sequence[Clip]) -> _InStep:
 def _side_by_side(in_step: _InStep, section: tuple[float, float] | None) -> SideBySide:
     part = in_step.whole_or(section)
     heard = in_step.heard(part)
+    # Only for what is stated: where each is played from follows from the sound alone.
+    relations = with_records(in_step.relations, in_step.clips)
     sides = [
         Side(
             clip,
@@ -252,7 +255,7 @@ def _side_by_side(in_step: _InStep, section: tuple[float, float] | None) -> Side
             MOST_DESCRIBED if len(heard) == FEWEST else MOST_OF_MANY,
         )
         for at, (clip, one, lead, relation) in enumerate(
-            zip(in_step.clips, heard, in_step.leads, in_step.relations, strict=True)
+            zip(in_step.clips, heard, in_step.leads, relations, strict=True)
         )
     ]
     longest = max(float(clip.figures["seconds"]) for clip in in_step.clips)

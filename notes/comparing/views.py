@@ -85,7 +85,7 @@ def sound(request: ProductionRequest, number: int) -> HttpResponseBase:
     try:
         comparison = side_by_side(clips, _section(request.GET))
     except CannotCompare as refusal:
-        return HttpResponseBadRequest(str(refusal), content_type="text/plain")
+        return HttpResponseBadRequest(str(refusal), content_type="text/plain; charset=utf-8")
     if not 1 <= number <= len(clips):
         raise Http404(_("There is no such sound."))
     side = comparison.sides[number - 1]

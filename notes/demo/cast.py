@@ -28,6 +28,8 @@ PEOPLE = (
     CastMember("lise@ninefold.example", "Lise Maarten", (Role.MONITORS,)),
     CastMember("odile@ninefold.example", "Odile Farrant", (Role.MANAGER,)),
 )
+# Of a house crew; in no list of log-ins, because they asked to be removed (notes.demo.forgotten).
+FOR_A_NIGHT = CastMember("corin@ninefold.example", "Corin Vasey", (Role.CREW,))
 ENGINEER, TECH, DRUM_TECH, BASS_PLAYER, NEW_ENGINEER, MONITORS, MANAGER = (
     person.email for person in PEOPLE
 )

@@ -7,11 +7,12 @@ from typing import Any
 
 from django.apps import apps
 from django.db import connection, models, transaction
-from django.db.models import ProtectedError
+from django.db.models import ProtectedError, Q
 
 from core.append_only import set_aside
-from core.models import Membership, Production, User
+from core.models import Membership, Production, Removal, User
 from core.owner import Model, path_to_production
+from core.personal.opening import FORGOTTEN
 from core.proof.entries import silent
 from notes.archive.files import named_by
 from notes.archive.restore import take_away
@@ -38,7 +39,7 @@ def remove() -> None:
     production = demonstration.production
     # Whoever writes holds this row or waits for it: nothing comes in between look and deletion.
     Production.objects.select_for_update().get(pk=production.pk)
-    people = list(User.objects.filter(email__in=[person.email for person in cast.PEOPLE]))
+    people = _people(production)
     with set_aside(connection):
         _refuse_if_written(demonstration)
         _refuse_if_elsewhere(people, production)
@@ -53,6 +54,13 @@ def remove() -> None:
         connection.check_constraints()
     # Not before the commit, and only those that no row of another production names by then.
     transaction.on_commit(lambda: take_away(files))
+
+
+def _people(production: Production) -> list[User]:
+    """Those of the story, and the closed account of whoever was forgotten in it."""
+    told = Q(email__in=[person.email for person in cast.PEOPLE])
+    forgotten = Removal.objects.filter(production=production).values("person")
+    return list(User.objects.filter(told | Q(pk__in=forgotten, email__endswith=FORGOTTEN)))
 
 
 def _demonstration() -> Demonstration:

@@ -5,12 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
+from django.http import QueryDict
+
 from core.guests.links import share, shared_of, until_by_default, withdraw
 from core.models import GuestLink
 from notes.demo.apply import apply
 from notes.demo.cast import ENGINEER, MANAGER
 from notes.demo.stage import DemoStage
 from notes.demo.story import at
+from rigs.patch.guest_questions import asked
 
 
 @dataclass(frozen=True)
@@ -24,6 +27,8 @@ class SharedOut:
     by: str = ENGINEER
     may_answer: bool = False
     went_wrong: bool = False
+    asked: str = ""  # by whoever got it, as `asked_by`; nobody has answered yet
+    asked_by: str = ""
 
 
 EVENTS: tuple[SharedOut, ...] = (
@@ -37,6 +42,8 @@ EVENTS: tuple[SharedOut, ...] = (
         "patch",
         "House engineer, Winter Garden",
         may_answer=True,
+        asked="Box A stands behind your drum riser, and our tails end at stage left. Can it come forward by 4 m?",
+        asked_by="Mara Quill, Winter Garden",
     ),
 )
 
@@ -58,5 +65,9 @@ def _(event: SharedOut, stage: DemoStage) -> None:
         address=str,
         may_answer=event.may_answer,
     )
+    if event.asked:
+        sent = QueryDict(mutable=True)
+        sent.update({"words": event.asked, "guest_name": event.asked_by})
+        asked(made.link, sent)
     if event.went_wrong:
         withdraw(GuestLink.objects.filter(pk=made.link.pk), by=by)

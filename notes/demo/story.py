@@ -12,7 +12,16 @@ from typing import TypeAlias
 from zoneinfo import ZoneInfo
 
 from notes.demo import cast
-from notes.demo.cast import BASS_PLAYER, DRUM_TECH, ENGINEER, MANAGER, MONITORS, NEW_ENGINEER, TECH
+from notes.demo.cast import (
+    BASS_PLAYER,
+    DRUM_TECH,
+    ENGINEER,
+    FOR_A_NIGHT,
+    MANAGER,
+    MONITORS,
+    NEW_ENGINEER,
+    TECH,
+)
 
 ZONE = ZoneInfo("UTC")
 
@@ -557,7 +566,7 @@ EVENTS: tuple[Event, ...] = (
         (),
         "failure",
         "Right overhead dead after a fall from the truck; omni from the percussion spare case.",
-        DRUM_TECH,
+        FOR_A_NIGHT.email,
         "overhead-sub",
     ),
     Heard(

@@ -13,6 +13,7 @@ from core.models import (
     GuestChange,
     GuestLink,
     LogEntry,
+    LogNode,
     LogSalt,
     OneTimeLink,
     Production,
@@ -46,7 +47,7 @@ BESIDES: tuple[Model, ...] = (
     UploadPiece,
 )
 # Measured by whoever looks first, which is not writing; and the log of what is written.
-MEASURED: tuple[Model, ...] = (SignedScatter, LogEntry, LogSalt, Checkpoint)
+MEASURED: tuple[Model, ...] = (SignedScatter, LogEntry, LogSalt, LogNode, Checkpoint)
 # Sounds are measured anew when a better method comes; nobody wrote that.
 NOT_BY_PEOPLE = {name_of(Clip): {"figures", "method", "earlier_figures"}}
 

@@ -13,8 +13,11 @@ from django.db import connection, transaction
 from django.utils.translation import gettext as _
 from rest_framework.authtoken.models import Token
 
+from core.guests.links import withdraw
+from core.kept import shelf
 from core.languages.choice import as_stored
 from core.models import (
+    GuestLink,
     IndexedProduction,
     PersonalText,
     Presence,
@@ -98,6 +101,8 @@ def forget(
     )
     with as_stored():
         instead = removed_words(removal.at, by.name if by and by != subject.person else "")
+    if subject.typed:
+        _close_links(subject, by, report)
     _texts(subject, names, removal, words, report)
     tables.rename(subject, instead, report.gone)
     if words:
@@ -110,9 +115,16 @@ def forget(
     if subject.person:
         _leave(subject.person, production, instead, report)
     _search_anew(production)
+    shelf.empty(production.pk)
     report.stays = tables.staying(subject, names, mention)
     transaction.on_commit(_leave_no_old_pages)
     return report
+
+
+def _close_links(subject: Subject, by: User | None, report: Report) -> None:
+    """Those that were made for them open nothing any more."""
+    own = GuestLink.objects.filter(production=subject.production, for_whom=subject.typed)
+    report.gone[_("open links for them")] += withdraw(own, by=by)
 
 
 def _texts(

@@ -4,8 +4,13 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from datetime import datetime
 
-from core.models import PersonalText, Player, Production, User
+from django.db.models import QuerySet
+
+from core import clock
+from core.authors import GuestAuthor
+from core.models import GuestLink, PersonalText, Player, Production, User
 from core.personal.store import texts_of
 
 TAKEN_OUT = "…"
@@ -13,14 +18,16 @@ TAKEN_OUT = "…"
 
 @dataclass(frozen=True, slots=True)
 class Subject:
-    """An account, a musician, or somebody who is both."""
+    """An account, a musician, or somebody who is both; or neither, and then there is the name alone
+    that somebody typed: whom a link was made for, who answered as a guest."""
 
     production: Production
     person: User | None = None
     player: Player | None = None
+    typed: str = ""
 
     def __str__(self) -> str:
-        return str(self.person or self.player)
+        return str(self.person or self.player or self.typed)
 
 
 def member(production: Production, person: User) -> Subject:
@@ -36,9 +43,40 @@ def musician(production: Production, player: Player) -> Subject:
     return Subject(production, first.user if first else None, player)
 
 
+def guest(production: Production, name: str) -> Subject:
+    """Somebody without an account who is no musician here."""
+    return Subject(production, typed=name)
+
+
+def names_of_guests(production: Production) -> list[str]:
+    """For whom links were made, and the names that guests typed. Two queries."""
+    found = set(GuestLink.objects.filter(production=production).values_list("for_whom", flat=True))
+    end = GuestAuthor("").name
+    texts = _of_nobody(production).filter(text__endswith=end).values_list("text", flat=True)
+    found |= {text.removesuffix(end) for text in texts}
+    return sorted((each for each in found if TAKEN_OUT not in each), key=str.casefold)
+
+
+def guests_and_links(production: Production) -> list[tuple[str, datetime | None]]:
+    """Those names, each with until when the last link for it is open; None where none is. Three
+    queries."""
+    links = GuestLink.objects.filter(production=production, withdrawn_at=None)
+    still = links.filter(expires_at__gt=clock.now()).order_by("expires_at")
+    until = dict(still.values_list("for_whom", "expires_at"))
+    return [(name, until.get(name)) for name in names_of_guests(production)]
+
+
+def _of_nobody(production: Production) -> QuerySet[PersonalText]:
+    """Names that are kept and neither of an account nor of a musician."""
+    kind = PersonalText.Kind.NAME
+    return PersonalText.objects.filter(
+        production=production, person=None, player=None, kind=kind, removal=None
+    )
+
+
 def names_of(subject: Subject) -> list[str]:
     """Every name and address they have or had here, the longest first."""
-    found = set()
+    found = {subject.typed}
     if subject.person:
         found |= {subject.person.name, subject.person.email}
     if subject.player:
@@ -51,6 +89,9 @@ def names_of(subject: Subject) -> list[str]:
 
 
 def own_texts(subject: Subject) -> list[PersonalText]:
+    if subject.typed:
+        own = {subject.typed, GuestAuthor(subject.typed).name}
+        return [each for each in _of_nobody(subject.production) if each.text in own]
     return list(texts_of(subject.production, person=subject.person, player=subject.player))
 
 

@@ -17,13 +17,23 @@ from django.db.models import Q
 from django.utils.translation import gettext as _
 
 from core.append_only import is_append_only
-from core.models import GuestLink, OneTimeLink, PersonalText, Player, Production, Removal, User
+from core.authors import GuestAuthor
+from core.models import (
+    GuestChange,
+    GuestLink,
+    OneTimeLink,
+    PersonalText,
+    Player,
+    Production,
+    Removal,
+    User,
+)
 from core.owner import Model, pointers
 from core.personal.opening import FORGOTTEN
 from notes.archive.tables import rows_of, tables
 from notes.forgetting.subject import TAKEN_OUT, Subject
 from notes.models import Answer, Note, Question
-from rigs.models import Rig
+from rigs.models import PatchQuestion, Rig
 from rigs.models.parts import Part
 
 # Columns with somebody's own words, and the columns that say whose.
@@ -33,10 +43,13 @@ WORDS: tuple[tuple[Model, tuple[str, ...], tuple[str, ...]], ...] = (
     (Note, ("settled_words",), ("settled_by",)),
     (Question, ("words",), ("asked_by",)),
     (Answer, ("words",), ("answered_by",)),
+    (PatchQuestion, ("answer",), ("answered_by",)),
 )
 # Not swept for mentions: what the removal itself writes, and where text and digest go together.
 _APART: tuple[Model, ...] = (PersonalText, Removal, Production)
-_BESIDES: tuple[Model, ...] = (OneTimeLink, GuestLink)
+# No archive carries them; how they lead to their production.
+_BESIDES: dict[Model, str] = {OneTimeLink: "production", GuestLink: "production"}
+_FIXED_BESIDES: dict[Model, str] = {GuestChange: "link__production"}
 _TEXT = (models.CharField, models.TextField, models.JSONField)
 
 
@@ -50,7 +63,7 @@ def changeable() -> Iterator[Model]:
 
 def fixed() -> Iterator[Model]:
     """The others, in which a name typed into a text stays: histories and what they lead to."""
-    for model in tables():
+    for model in (*tables(), *_FIXED_BESIDES):
         if model not in _APART and (is_append_only(model) or issubclass(model, Part | Rig)):
             yield model
 
@@ -76,9 +89,29 @@ def name_columns(model: Model) -> Iterator[tuple[str, str]]:
                 yield field.name, name
 
 
+def who_left(production: Production) -> list[User]:
+    """Accounts that are in it no more, and that rows of it point at; by name. Two queries.
+
+    Whoever was forgotten is not among them, unless something of theirs came after.
+    """
+    tables_of_it: tuple[Model, ...] = (*tables(), *_BESIDES)
+    named = [
+        rows_in(model, production).order_by().values_list(field.attname)
+        for model in tables_of_it
+        for field, target in pointers(model)
+        if target is User
+    ]
+    keys = [key for (key,) in named[0].union(*named[1:]) if key]
+    forgotten = Removal.objects.filter(production=production, person__isnull=False)
+    kept = PersonalText.objects.filter(production=production, removal=None, person__isnull=False)
+    gone = Q(pk__in=forgotten.values("person")) & ~Q(pk__in=kept.values("person"))
+    left = User.objects.filter(pk__in=keys).exclude(memberships__production=production)
+    return list(left.exclude(gone).exclude(email__endswith=FORGOTTEN).order_by("name", "pk"))
+
+
 def rows_in(model: Model, production: Production) -> models.QuerySet[Any]:
-    if model in _BESIDES:  # no archive carries them
-        return model._default_manager.filter(production=production)
+    if path := (_BESIDES | _FIXED_BESIDES).get(model):
+        return model._default_manager.filter(**{path: production})
     return rows_of(model, production)
 
 
@@ -94,6 +127,11 @@ def rename(subject: Subject, instead: str, done: Counter[str]) -> None:
 
 def empty_words(subject: Subject, instead: str, done: Counter[str]) -> None:
     """Put `instead` where their own words are."""
+    if subject.typed:
+        asked = rows_in(PatchQuestion, subject.production).order_by()
+        own = asked.filter(asked_name=GuestAuthor(subject.typed).name).exclude(words="")
+        what = _("words of {records}").format(records=PatchQuestion._meta.verbose_name_plural)
+        done[what] += own.update(words=instead)
     who = {User: subject.person, Player: subject.player}
     for model, columns, whose in WORDS:
         for pointer in whose:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.db.models import Q
-from django.http import HttpResponse, JsonResponse
+from django.http import Http404, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.timezone import localdate
 from django.utils.translation import gettext as _
@@ -19,13 +20,21 @@ from core import clock
 from core.access.policy import Action
 from core.access.urls import within
 from core.access.views import ProductionRequest, production_view, signed_in
-from core.models import PersonalText, User
+from core.models import User
 from core.services.members import LastManager
 from core.views.pages import posted
 from notes.forgetting.forget import forget, look
 from notes.forgetting.forms import ForgetForm
 from notes.forgetting.held import counted, held_of
-from notes.forgetting.subject import Subject, member, musician
+from notes.forgetting.subject import (
+    Subject,
+    guest,
+    guests_and_links,
+    member,
+    musician,
+    names_of_guests,
+)
+from notes.forgetting.tables import who_left
 
 
 @require_safe
@@ -61,13 +70,28 @@ def ask(request: Any) -> HttpResponse:
     return redirect("notes:held")
 
 
+@require_safe
+@production_view(Action.INVITE)
+def left(request: ProductionRequest) -> HttpResponse:
+    """Whom there is to forget: those who left, and those who never had an account."""
+    people = who_left(request.production)
+    often = Counter(each.name for each in people)
+    context = {
+        # The address tells two of one name apart, and is shown for nothing else.
+        "people": [(each, each.email if often[each.name] > 1 else "") for each in people],
+        "guests": guests_and_links(request.production),
+        "active_nav": "people",
+    }
+    return render(request, "notes/forgetting/left.html", context)
+
+
 @require_http_methods(["GET", "POST"])
 @production_view(Action.INVITE)
 def forget_member(request: ProductionRequest, person_id: UUID) -> HttpResponse:
     # Somebody who left is asked for, too, as long as anything is kept of them.
-    kept = PersonalText.objects.filter(production=request.production, removal=None)
     people = User.objects.filter(
-        Q(memberships__production=request.production) | Q(pk__in=kept.values("person"))
+        Q(memberships__production=request.production)
+        | Q(pk__in=[each.pk for each in who_left(request.production)])
     )
     person = get_object_or_404(people.distinct(), pk=person_id)
     return _page(request, member(request.production, person))
@@ -78,6 +102,18 @@ def forget_member(request: ProductionRequest, person_id: UUID) -> HttpResponse:
 def forget_player(request: ProductionRequest, player_id: UUID) -> HttpResponse:
     player = get_object_or_404(request.production.players.all(), pk=player_id)
     return _page(request, musician(request.production, player))
+
+
+@require_http_methods(["GET", "POST"])
+@production_view(Action.INVITE)
+def forget_guest(request: ProductionRequest) -> HttpResponse:
+    """?name= is somebody without an account; without it, the page of all such names."""
+    name = request.GET.get("name", "")
+    if not name:
+        return redirect(f"{within(request, 'notes:left')}#guests")
+    if name not in names_of_guests(request.production):
+        raise Http404(_("Nobody of that name is known here."))
+    return _page(request, guest(request.production, name))
 
 
 def _page(request: ProductionRequest, subject: Subject) -> HttpResponse:

@@ -6,11 +6,14 @@ words, signatures, notes and trials are compared here.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
-from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy, ngettext
+from django.utils.translation import gettext_lazy, gettext_noop, ngettext
+
+from core.languages.sentences import Sentences
+from core.languages.words import each_of
 
 Plain = dict[str, Any]
 GENERAL_WORDS = (
@@ -18,6 +21,19 @@ GENERAL_WORDS = (
     ("cautions", gettext_lazy("Cautions")),
     ("people", gettext_lazy("People to call")),
 )
+
+
+class News(Sentences):
+    """What is told of a section beside its changes."""
+
+    PLAYER_GONE = gettext_noop("{player} is no longer in it.")
+    PLAYER_NEW = gettext_noop("{player} is new in it.")
+    CALLED = gettext_noop("Is now called {now}, before: {before}.")
+    PLAYS = gettext_noop("Now plays {now}, before: {before}.")
+    RIG_NEW = gettext_noop("“{rig}” is new.")
+    RIG_GONE = gettext_noop("“{rig}” is no longer in use.")
+    MIX_CHANGED = gettext_noop("Monitor mix “{mix}” is changed.")
+    MIX_NEW = gettext_noop("Monitor mix “{mix}” is new.")
 
 
 def differences(before: Plain, now: Plain, changed: Mapping[str, Plain]) -> Plain:
@@ -67,9 +83,7 @@ def _blank(section: Plain) -> Plain:
 
 
 def _gone(section: Plain) -> Plain:
-    return _blank(section) | {
-        "news": [_("{player} is no longer in it.").format(player=section["player"]["name"])]
-    }
+    return _blank(section) | {"news": [News.PLAYER_GONE.said(player=section["player"]["name"])]}
 
 
 def _section(before: Plain | None, now: Plain, changed: Mapping[str, Plain]) -> Plain:
@@ -95,32 +109,21 @@ def largest_first(size: list[int]) -> tuple[int, int]:
 def _news(before: Plain | None, now: Plain) -> Iterator[str]:
     # All of a player who is new is new, and not told one by one.
     if before is None:
-        yield _("{player} is new in it.").format(player=now["player"]["name"])
+        yield News.PLAYER_NEW.said(player=now["player"]["name"])
         return
-    for name, words in (
-        ("name", _("Is now called {now}, before: {before}.")),
-        ("instrument", _("Now plays {now}, before: {before}.")),
-    ):
+    for name, news in (("name", News.CALLED), ("instrument", News.PLAYS)):
         if before["player"][name] != now["player"][name]:
-            yield words.format(now=now["player"][name], before=before["player"][name])
+            yield news.said(now=now["player"][name], before=before["player"][name])
     there, then = _ids(now["rigs"]), _ids(before["rigs"])
-    yield from (
-        _("“{rig}” is new.").format(rig=rig["name"]) for rig in now["rigs"] if rig["id"] not in then
-    )
+    yield from (News.RIG_NEW.said(rig=rig["name"]) for rig in now["rigs"] if rig["id"] not in then)
     mixes = {each["id"]: each for each in before.get("mixes", ())}
     yield from (
-        (
-            _("Monitor mix “{mix}” is changed.")
-            if mix["id"] in mixes
-            else _("Monitor mix “{mix}” is new.")
-        ).format(mix=mix["name"])
+        (News.MIX_CHANGED if mix["id"] in mixes else News.MIX_NEW).said(mix=mix["name"])
         for mix in now.get("mixes", ())
         if mixes.get(mix["id"], {}).get("version") != mix["version"]
     )
     yield from (
-        _("“{rig}” is no longer in use.").format(rig=rig["name"])
-        for rig in before["rigs"]
-        if rig["id"] not in there
+        News.RIG_GONE.said(rig=rig["name"]) for rig in before["rigs"] if rig["id"] not in there
     )
 
 
@@ -135,12 +138,10 @@ def _compare(result: Plain, was: Plain, rig: Plain, changes: Plain | None) -> No
         for each in rig["parties"]
         if each["sign_off"] and each["sign_off"] not in signed
     ]
-    for kind, came, went in (
-        ("open_notes", "notes", "settled"),
-        ("open_trials", "trials", "decided"),
-    ):
-        result[came] += _only(rig[kind], was[kind], about)
-        result[went] += _only(was[kind], rig[kind], about)
+    result["notes"] += _only(rig["open_notes"], was["open_notes"], about, _told_since(was))
+    result["settled"] += _only(was["open_notes"], rig["open_notes"], about, _told_since(rig))
+    result["trials"] += _only(rig["open_trials"], was["open_trials"], about)
+    result["decided"] += _only(was["open_trials"], rig["open_trials"], about)
     result["photos"] += _photos(was["open_notes"], rig["open_notes"], about)
 
 
@@ -154,22 +155,45 @@ def _photos(before: Iterable[Plain], now: Iterable[Plain], about: Plain) -> Iter
             continue
         added = [photo for photo in new if photo["id"] not in _ids(old)]
         gone = len(_ids(old) - _ids(new))
-        changes = []
-        if n := len(added):
-            changes.append(ngettext("{n} photo added", "{n} photos added", n).format(n=n))
-        if gone:
-            changes.append(ngettext("{n} photo removed", "{n} photos removed", gone).format(n=gone))
+        changes = _photo_changes(len(added), gone)
         if changes:
-            yield {**note, "photos": added, "photo_changes": ", ".join(changes), "rig": about}
+            yield {**note, "photos": added, "photo_changes": changes, "rig": about}
+
+
+def _photo_changes(added: int, removed: int) -> str:
+    came = ngettext("{n} photo added", "{n} photos added", added).format(n=added)
+    went = ngettext("{n} photo removed", "{n} photos removed", removed).format(n=removed)
+    return each_of([came if added else "", went if removed else ""])
+
+
+_ADDED, _REMOVED = re.compile(r"(\d+) photos? added"), re.compile(r"(\d+) photos? removed")
+
+
+def photos_retold(words: str) -> str:
+    """How many photos came and went, as it was stored in English, in the language of the reader."""
+    came, went = _ADDED.search(words), _REMOVED.search(words)
+    return _photo_changes(int(came[1]) if came else 0, int(went[1]) if went else 0)
 
 
 def _decision(party: Plain) -> str:
     return "withheld" if party["state"] == "withheld" else "signed"
 
 
-def _only(here: Iterable[Plain], there: Iterable[Plain], about: Plain) -> list[Plain]:
+def _told_since(rig: Plain) -> str:
+    """The moment from which all open notes of `rig` are told; of older ones nothing is known."""
+    return min(each["at"] for each in rig["open_notes"]) if rig.get("open_notes_more") else ""
+
+
+def _only(
+    here: Iterable[Plain], there: Iterable[Plain], about: Plain, since: str = ""
+) -> list[Plain]:
+    """Those that are here and not there; none from before `since`, up to which nobody told."""
     known = _ids(there)
-    return [{**each, "rig": about} for each in here if each["id"] not in known]
+    return [
+        {**each, "rig": about}
+        for each in here
+        if each["id"] not in known and (not since or each["at"] >= since)
+    ]
 
 
 def _ids(rows: Iterable[Plain]) -> set[str]:

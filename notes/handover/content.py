@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterable
 from typing import Any
 from uuid import UUID
 
@@ -16,7 +17,8 @@ from notes.handover.sheet import figures_of, sheet_of, sums_of
 from notes.handover.state import HandoverRecords, general, section
 from notes.signing.since import NONE, since
 from rigs.changes.chain import canonical, sha256
-from rigs.checks.acceptance import FindingWithWords, findings_with_words
+from rigs.checks.acceptance import findings_with_words
+from rigs.checks.findings import Finding
 from rigs.checks.panels import shown
 from rigs.revisions.many import as_of_many
 from rigs.revisions.writer import iso
@@ -166,22 +168,22 @@ def _sections(records: HandoverRecords, period: Period) -> list[Plain]:
             # Without a leg before this one every rig would be new, so none is called so.
             "is_new": period.previous is not None and period.covers(rig.made_at),
             "changes": changes_data(changed.get(rig.pk, NONE)),
-            "findings": _findings(findings[rig.pk]),
+            # What the checks found and nobody accepted.
+            "findings": findings_data(one.finding for one in shown(findings[rig.pk]).open),
         }
     return sections
 
 
-def _findings(findings: list[FindingWithWords]) -> list[Plain]:
-    """What the checks found and nobody accepted."""
+def findings_data(findings: Iterable[Finding]) -> list[Plain]:
     return [
         {
-            "severity": each.finding.severity.value,
-            "title": each.finding.title,
-            "why": each.finding.why,
-            "mend": each.finding.mend,
-            "sure": each.finding.certainty.value,
+            "severity": each.severity.value,
+            "title": each.title,
+            "why": each.why,
+            "mend": each.mend,
+            "sure": each.certainty.value,
         }
-        for each in shown(findings).open
+        for each in findings
     ]
 
 

@@ -2,12 +2,18 @@
 
 Cautions, the opening words and the people to call are never shortened; a caution that is the same
 for many rigs is told once, in the general part.
+
+    told = brief(content, where=level.where)    # in words, without what no level has
+    shown, left = cut(told, level)
+
+Words take longer than cutting, and many levels are tried: so they are made before.
 """
 
 from __future__ import annotations
 
 import re
 from collections import Counter
+from dataclasses import dataclass
 from typing import Any, NamedTuple
 
 from notes.handover.in_words import in_words
@@ -45,8 +51,31 @@ class Level(NamedTuple):
     mix_notes: bool = False
 
 
-def cut(content: Plain, level: Level) -> tuple[Plain, Counter[str]]:
+@dataclass(frozen=True, slots=True)
+class Brief:
+    """A handover in words without what no level has of it, and how much that was."""
+
+    content: Plain
+    left_out: Counter[str]
+
+
+def brief(content: Plain, *, where: bool) -> Brief:
+    """`content` to be cut; `where` is that of the level."""
     left: Counter[str] = Counter()
+    sections = [
+        {**each, "rigs": [_brief_rig(rig, where, left) for rig in each["rigs"]]}
+        for each in content["sections"]
+    ]
+    shows = [{**show, "mix_distance": None} for show in content["leg"]["shows"]]
+    leg = {**content["leg"], "shows": shows}
+    general = {**content["general"], "gear": of_gear(content["sections"])}
+    shortened = {**content, "leg": leg, "general": general, "sections": sections}
+    return Brief(in_words(shortened, short=True), left)
+
+
+def cut(told: Brief, level: Level) -> tuple[Plain, Counter[str]]:
+    """What `level` has of it, and how much it leaves out."""
+    content, left = told.content, Counter(told.left_out)
     sections = [
         {
             **each,
@@ -56,17 +85,14 @@ def cut(content: Plain, level: Level) -> tuple[Plain, Counter[str]]:
         }
         for each in content["sections"]
     ]
-    shows = [{**show, "mix_distance": None} for show in content["leg"]["shows"]]
-    leg = {**content["leg"], "notes": first(content["leg"]["notes"], level.words), "shows": shows}
+    leg = {**content["leg"], "notes": first(content["leg"]["notes"], level.words)}
     general = {
         **content["general"],
-        "gear": of_gear(content["sections"]),
         "record": _records(content["general"], level, left),
         **_mixes(content["general"], level, left),
     }
-    shortened = {**content, "leg": leg, "general": general, "sections": sections}
     # The unary plus drops what was left out no times.
-    return in_words(shortened, short=True), +left
+    return {**content, "leg": leg, "general": general, "sections": sections}, +left
 
 
 def _beside(section: Plain, level: Level) -> Level:
@@ -115,8 +141,8 @@ def of_gear(sections: list[Plain]) -> list[Plain]:
     return [{"about": names, "text": " ".join(sentences)} for names, sentences in told.items()]
 
 
-def _rig(rig: Plain, level: Level, left: Counter[str]) -> Plain:
-    kit, songs = rig.get("kit") or {}, rig.get("songs", [])
+def _brief_rig(rig: Plain, where: bool, left: Counter[str]) -> Plain:
+    kit = rig.get("kit") or {}
     left["photos"] += len(rig["photos"])
     left["cables"] += len(rig["links"])
     left["scenes"] += len(rig.get("scenes", []))
@@ -129,16 +155,24 @@ def _rig(rig: Plain, level: Level, left: Counter[str]) -> Plain:
         "cautions": [POINTED] if rig["cautions"] else [],
         "variant": "",
         "revision": None,
-        "sound": _sound(rig["sound"], level.sound, left),
-        "parties": _parties(rig["parties"], level, left),
         "panels": [],
-        "units": _units(rig["units"], level, left),
         "links": [],
         "photos": [],
         "kit": None,
         "scenes": [],
-        "songs": _first(songs, level.songs, "songs", left),
-        "inputs": [_input(each, level.where, left) for each in rig["inputs"]],
+        "inputs": [_brief_input(each, where, left) for each in rig["inputs"]],
+        "changes": _brief_changes(rig["changes"], left),
+        "findings": [{**each, "why": "", "mend": "", "sure": ""} for each in rig["findings"]],
+    }
+
+
+def _rig(rig: Plain, level: Level, left: Counter[str]) -> Plain:
+    return {
+        **rig,
+        "sound": _sound(rig["sound"], level.sound, left),
+        "parties": _parties(rig["parties"], level, left),
+        "units": _units(rig["units"], level, left),
+        "songs": _first(rig.get("songs", []), level.songs, "songs", left),
         "changes": _changes(rig["changes"], level, left),
         "open_notes": [
             _open_note(each, level.words, left)
@@ -149,10 +183,7 @@ def _rig(rig: Plain, level: Level, left: Counter[str]) -> Plain:
             _quoted(each, level.words)
             for each in _first(rig["rejected"], level.tried, "rejected alternatives", left)
         ],
-        "findings": [
-            {**each, "why": "", "mend": "", "sure": ""}
-            for each in _first(rig["findings"], level.findings, "findings", left)
-        ],
+        "findings": _first(rig["findings"], level.findings, "findings", left),
     }
 
 
@@ -210,7 +241,7 @@ def _unit(unit: Plain, level: Level, left: Counter[str]) -> Plain:
     }
 
 
-def _input(each: Plain, where: bool, left: Counter[str]) -> Plain:
+def _brief_input(each: Plain, where: bool, left: Counter[str]) -> Plain:
     left["details of inputs"] += len(each["specs"])
     device = each["device"] and {**each["device"], "figures": [], "pattern": "", "principle": ""}
     place = {} if where else _aim(each)
@@ -235,14 +266,17 @@ def _aim(each: Plain) -> Plain:
     return {"placement": aim or each["placement"]}
 
 
-def _changes(changes: Plain, level: Level, left: Counter[str]) -> Plain:
-    """The largest changes; of each its largest lines, and of its reasons the newest. That there
-    is a photo is no news where no photo is shown."""
+def _brief_changes(changes: Plain, left: Counter[str]) -> Plain:
+    """That there is a photo is no news where no photo is shown."""
     told = [each for each in changes["told"] if each["kind"] != "photo"]
-    left["changes"] += len(changes["told"]) - len(told)
-    differences = _first(told, level.changes, "changes", left)
-    left["changes"] += changes["more"]
-    return {"told": [_change(each, level) for each in differences], "more": 0}
+    left["changes"] += len(changes["told"]) - len(told) + changes["more"]
+    return {"told": told, "more": 0}
+
+
+def _changes(changes: Plain, level: Level, left: Counter[str]) -> Plain:
+    """The largest changes; of each its largest lines, and of its reasons the newest."""
+    differences = _first(changes["told"], level.changes, "changes", left)
+    return {**changes, "told": [_change(each, level) for each in differences]}
 
 
 def _change(change: Plain, level: Level) -> Plain:

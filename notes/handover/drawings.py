@@ -13,7 +13,9 @@ from uuid import UUID
 
 from django.utils.safestring import SafeString, mark_safe
 
+from core.one_pass import once_a_pass
 from notes.handover.content import rigs_of
+from rigs.changes.edits import Snapshot
 from rigs.drawing.kit import kit_of
 from rigs.drawing.kit_plan import kit_plan
 from rigs.drawing.pins import layer
@@ -27,11 +29,20 @@ Plain = dict[str, Any]
 
 def views_of(content: Plain) -> dict[str, RigView]:
     """Each rig (by id) as it was at the revision published. Eight queries at most."""
-    numbers = {UUID(rig["id"]): rig["revision"] for rig in rigs_of(content)}
-    rigs = list(Rig.objects.filter(pk__in=numbers).select_related("player", "production"))
-    states = as_of_many({rig.pk: numbers[rig.pk] for rig in rigs})
+    rigs, states = states_and_rigs(content)
     views = snapshot_views({rig: states[rig.pk] for rig in rigs})
     return {str(rig.pk): view for rig, view in views.items()}
+
+
+def states_and_rigs(content: Plain) -> tuple[list[Rig], dict[UUID, Snapshot]]:
+    """The rigs, and each (by id) as it was at the revision published. Three queries."""
+    return _states_and_rigs({UUID(rig["id"]): rig["revision"] for rig in rigs_of(content)})
+
+
+@once_a_pass
+def _states_and_rigs(numbers: dict[UUID, int]) -> tuple[list[Rig], dict[UUID, Snapshot]]:
+    rigs = list(Rig.objects.filter(pk__in=numbers).select_related("player", "production"))
+    return rigs, as_of_many({rig.pk: numbers[rig.pk] for rig in rigs})
 
 
 def with_drawings(content: Plain) -> Plain:

@@ -1,19 +1,22 @@
-"""A published handover, or sections of it, for somebody without an account."""
+"""A handover, published or as it stands, or sections of it, for somebody without an account."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 from uuid import UUID
 
 from django.utils.translation import gettext as _
 
 from core.access.guest import Opened
-from core.models import Production
+from core.kept.shelf import Shelf
+from core.models import Leg, Production
 from core.places import Shared
 from core.routes import address_of
-from notes.handover.progress import parts_of
+from notes.handover.content import outline_of
+from notes.handover.progress import PublishedSection, parts_from, parts_of
 from notes.handover.publish import read
+from notes.handover.said import copy_content
 from notes.models import PublishedHandover
 
 Plain = dict[str, Any]
@@ -21,25 +24,66 @@ PICTURE = Opened(passes=frozenset({"size"}), file=True)
 
 
 def shared(production: Production, kind: str, subject: UUID, parts: Sequence[str]) -> Shared | None:
-    """It stays as it was published. Two queries."""
-    if kind != "handover":
-        return None
+    """Three queries for each; what they show is looked for once (core.kept)."""
+    if kind == "handover":
+        return _published(production, subject, parts)
+    return _copy(production, subject, parts) if kind == "handover-copy" else None
+
+
+def _published(production: Production, subject: UUID, parts: Sequence[str]) -> Shared | None:
     rows = PublishedHandover.objects.filter(production=production)
     published = rows.select_related("handover__leg").filter(pk=subject).first()
     if published is None:
         return None
-    content = read(published)
-    sections = {each["key"]: each for each in content["sections"]}
-    titles = [(part.key, str(part.title)) for part in parts_of(published)]
+    leg = published.handover.leg
+    title = _("Handover {number}, {leg}").format(number=published.number, leg=leg)
     start = address_of("notes:published", production.pk, published.pk)
-    opens = {start: Opened(passes=frozenset({"long", "for"}))}
-    for key, section in sections.items():
-        if not parts or key in parts:
-            opens |= dict.fromkeys(_files(production, section), PICTURE)
-    title = _("Handover {number}, {leg}").format(
-        number=published.number, leg=published.handover.leg
+    files = Shelf(production.pk).get(
+        "handover files",
+        [published.pk, published.digest],
+        lambda: _files_of(production, read(published)),
+        lasting=True,
     )
-    return Shared("handover", title, start, opens, published.handover.leg.ends_on, titles)
+    opens = _opens(start, files, parts)
+    return Shared("handover", title, start, opens, leg.ends_on, _titles(parts_of(published)))
+
+
+def _copy(production: Production, subject: UUID, parts: Sequence[str]) -> Shared | None:
+    legs = production.legs.filter(retired_at=None).select_related("production")
+    leg = legs.filter(pk=subject).first()
+    if leg is None:
+        return None
+    shelf = Shelf(production.pk)
+    there = shelf.get("handover copy files", [leg.pk], lambda: _copy_files(shelf, leg))
+    title = _("Handover as it stands, {leg}").format(leg=leg)
+    start = address_of("notes:handover", production.pk, leg.pk)
+    opens, titles = _opens(start, there["files"], parts), _titles(parts_from(there["outline"]))
+    return Shared("handover", title, start, opens, leg.ends_on, titles)
+
+
+def _copy_files(shelf: Shelf, leg: Leg) -> Plain:
+    content = copy_content(shelf, leg)
+    return {"files": _files_of(leg.production, content), "outline": outline_of(content)}
+
+
+def _titles(parts: list[PublishedSection]) -> list[tuple[str, str]]:
+    return [(part.key, str(part.title)) for part in parts]
+
+
+def _files_of(production: Production, content: Plain) -> dict[str, list[str]]:
+    """The addresses of the files that each section shows, by its key."""
+    return {each["key"]: list(_files(production, each)) for each in content["sections"]}
+
+
+def _opens(
+    start: str, files: Mapping[str, Sequence[str]], parts: Sequence[str]
+) -> dict[str, Opened]:
+    """The page, and what its sections show; of `parts` alone, where there are any."""
+    opens = {start: Opened(passes=frozenset({"long", "for"}))}
+    for section, addresses in files.items():
+        if not parts or section in parts:
+            opens |= dict.fromkeys(addresses, PICTURE)
+    return opens
 
 
 def _files(production: Production, section: Plain) -> Iterator[str]:
@@ -51,7 +95,8 @@ def _files(production: Production, section: Plain) -> Iterator[str]:
             for photo in note.get("photos", ()):
                 yield address_of("notes:note_photo_file", production.pk, UUID(photo["id"]))
             if memo := note.get("memo"):
-                yield address_of("notes:note_memo_sound", production.pk, UUID(memo["id"]))
+                for name in ("notes:note_memo_sound", "notes:note_memo_instead"):
+                    yield address_of(name, production.pk, UUID(memo["id"]))
 
 
 def _notes(found: Any) -> Iterator[Plain]:

@@ -11,12 +11,16 @@ from typing import Any
 from django.utils.text import capfirst
 from django.utils.translation import gettext, pgettext
 
+from core.languages.words import each_of
 from core.units import format_both, format_length
+from notes.handover.compare import News, photos_retold
+from notes.monitors.words import inputs_retold, level_retold
 from rigs.upkeep.cautions import about_retold, text_retold
-from rigs.wording.changes import changed_words, short_retold, value_retold
+from rigs.wording.changes import changed_words, short_retold
 from rigs.wording.lengths import length_of, length_text, signed_length
 from rigs.wording.placement import placement_words
 from rigs.wording.quantities import data_text
+from rigs.wording.values_retold import value_retold
 
 Plain = dict[str, Any]
 
@@ -49,7 +53,19 @@ def _caution(caution: Plain) -> Plain:
 def _mixes(part: Plain) -> Plain:
     if "mixes" not in part:
         return {}
-    return {"mixes": [{**mix, "sort": ours(mix["sort"])} for mix in part["mixes"]]}
+    return {"mixes": [_mix(mix) for mix in part["mixes"]]}
+
+
+def _mix(mix: Plain) -> Plain:
+    wants = [
+        {
+            **want,
+            "level": level_retold(want["level"]),
+            **{name: inputs_retold(want[name]) for name in ("about", "like")},
+        }
+        for want in mix["wants"]
+    ]
+    return {**mix, "sort": ours(mix["sort"]), "wants": wants}
 
 
 def _show(show: Plain, short: bool) -> Plain:
@@ -108,13 +124,26 @@ def between_in_words(differences: Plain | None) -> Plain | None:
     sections = [
         {
             **each,
+            "news": list(map(News.retold, each["news"])),
             "changes": changes_in_words(each["changes"], False),
+            **_photos(each),
             "signed": [{**one, "label": ours(one["label"])} for one in each["signed"]],
         }
         for each in differences["sections"]
     ]
     general = [{**each, "label": ours(each["label"])} for each in differences["general"]]
     return {**differences, "general": general, "sections": sections}
+
+
+def _photos(section: Plain) -> Plain:
+    """Not told yet by handovers of schema 4."""
+    if "photos" not in section:
+        return {}
+    photos = [
+        {**note, "photo_changes": photos_retold(note["photo_changes"])}
+        for note in section["photos"]
+    ]
+    return {"photos": photos}
 
 
 def changes_in_words(parts: list[Plain], short: bool) -> list[Plain]:
@@ -130,11 +159,13 @@ def changes_in_words(parts: list[Plain], short: bool) -> list[Plain]:
 
 
 def _line(line: Plain, short: bool) -> Plain:
-    line = {**line, "label": ours(line["label"])}
+    stored, line = line["label"], {**line, "label": ours(line["label"])}
     # Up to schema 4 these were stored in words.
     if isinstance(line["old"], str):
         return line
-    old, new = (value_retold(data_text(line[side], both=not short)) for side in ("old", "new"))
+    old, new = (
+        value_retold(data_text(line[side], both=not short), stored) for side in ("old", "new")
+    )
     text = short_retold(line.get("text", "")) or capfirst(changed_words(line["label"], old, new))
     return {**line, "old": old, "new": new, "text": text}
 
@@ -152,7 +183,7 @@ def _link(link: Plain, short: bool) -> Plain:
     if "length" not in link:
         return link
     parts = (link["cable"], link["connectors"], _length(link["length"], short))
-    return {**link, "name": ", ".join(filter(None, parts)) or link["carries"]}
+    return {**link, "name": each_of(parts) or link["carries"]}
 
 
 def _kit(kit: Plain | None, short: bool) -> Plain | None:
@@ -175,7 +206,7 @@ def _of_kit(mic: Plain, short: bool) -> Plain:
     )
     return {
         **mic,
-        "place": ", ".join(filter(None, place)),
+        "place": each_of(place),
         "plan": _length(mic["from_snare"], short),
         "straight": _length(mic["tape"], short),
     }

@@ -14,6 +14,7 @@ from django.utils.translation import gettext, gettext_lazy, pgettext
 from core.access.loaders import Member
 from core.access.policy import Action, allowed
 from core.clock import now
+from core.languages.words import leading
 from core.models import Leg, Show
 from core.offline.pages import PageGroup, PageLink, StoredPages
 from notes.models import (
@@ -30,6 +31,7 @@ from notes.states import NoteState, unsettled
 from rigs.knob_check.references import references_of
 from rigs.lists.cases import case_address
 from rigs.models import Input, Photo, Rig, Unit
+from rigs.overview.parts import addresses
 from rigs.shows.rigs import played_at
 
 # Shown with what is stored, so that nobody counts on the rest.
@@ -77,11 +79,12 @@ def stored_pages(
         PageGroup(str(leg), [*more, *_tour(member, leg)]),
         PageGroup(
             gettext("Rigs"),
-            [PageLink(_at("rigs:rig", place, r.pk), f"{r.player}: {r}") for r in live_rigs],
+            [PageLink(_at("rigs:rig", place, r.pk), leading(r.player, r)) for r in live_rigs],
         ),
         *_lists(member),
     ]
     pages = [
+        *(part for rig in rigs for part in addresses(place, rig).values()),
         *_forms(member, rigs),
         *_open_notes(member, rigs),
         *_line_check_forms(member, coming, inputs),
@@ -229,11 +232,17 @@ def _plans(member: Member, coming: list[Show]) -> Iterable[str]:
 
 
 def _forms(member: Member, rigs: list[UUID]) -> Iterable[str]:
-    """The form of a note, for each rig and before one is picked."""
+    """The forms of a note, of photos and of a clip, for each rig, and what leads to those of
+    notes."""
+    place = member.production.pk
     if allowed(member.roles, Action.WRITE_NOTE):
-        yield _at("notes:note_start", member.production.pk)
-        for rig in rigs:
-            yield _at("notes:note_new", member.production.pk, rig)
+        yield _at("notes:note_start", place)
+    for rig in rigs:
+        if allowed(member.roles, Action.WRITE_NOTE):
+            yield _at("notes:note_new", place, rig)
+            yield _at("notes:clip_new", place, rig)
+        if allowed(member.roles, Action.EDIT_RIG):
+            yield _at("rigs:photo_new", place, rig)
 
 
 def _open_notes(member: Member, rigs: list[UUID]) -> Iterable[str]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from math import ceil
 from typing import Any
 
@@ -72,12 +71,19 @@ def words_of(content: dict[str, Any]) -> int:
 
 
 def _words(value: Any) -> int:
+    # Asked of all that stands in a handover, thirty times: loops, which take half as long as sums.
     if isinstance(value, str):
         return len(value.split())
+    count = 0
     if isinstance(value, dict):
-        return sum(_words(each) for key, each in value.items() if key not in _UNREAD)
-    if isinstance(value, Iterable):
-        return sum(_words(each) for each in value)
+        for key, each in value.items():
+            if key not in _UNREAD:
+                count += _words(each)
+        return count
+    if isinstance(value, list | tuple):
+        for each in value:
+            count += _words(each)
+        return count
     return 0 if value is None or isinstance(value, bool) else 1
 
 

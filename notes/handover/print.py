@@ -14,8 +14,10 @@ from django.utils.translation import gettext, gettext_lazy
 
 from core import qr
 from core.languages.dates import day
-from core.proof.checkpoints import code_since
+from core.languages.words import apart, each_of, leading, quoted
+from core.proof.checkpoints import stamp_of
 from notes.handover.drawings import views_of
+from notes.handover.in_language import in_language
 from notes.handover.in_words import in_words
 from notes.handover.note_words import heard_words
 from notes.handover.pace import first
@@ -39,7 +41,7 @@ def handover_pdf(
 
     As many queries for one rig as for many. Raises LookupError where nobody of that id is in it.
     """
-    content = in_words(read(published))
+    content = in_words(in_language(read(published)))
     chosen = [s for s in content["sections"] if not player or s["player"]["id"] == player]
     if player and not chosen:
         raise LookupError(gettext("This handover has no such player."))
@@ -76,16 +78,15 @@ def handover_pdf(
 
 
 def _stamp(published: PublishedHandover) -> str:
-    parts = [published.digest[:8], printed_at(published.published_at)]
-    code = code_since(published.production_id, published.published_at)
-    return " · ".join([*parts, gettext("log {code}").format(code=code)] if code else parts)
+    at = published.published_at
+    return stamp_of(published.production_id, at, published.digest[:8], printed_at(at))
 
 
 def _title(content: Plain, chosen: list[Plain]) -> str:
     title = gettext("Handover {number}: {leg}").format(
         number=content["number"], leg=content["leg"]["name"]
     )
-    return ", ".join([title, *(each["player"]["name"] for each in chosen)])
+    return each_of([title, *(each["player"]["name"] for each in chosen)])
 
 
 def _photos(
@@ -146,9 +147,7 @@ def _general(content: Plain) -> Plain:
         "shows": [
             [
                 _day(show["held_on"]),
-                "; ".join(
-                    [", ".join(filter(None, [show["room"], show["town"]])), *show.get("plays", [])]
-                ),
+                apart([each_of([show["room"], show["town"]]), *show.get("plays", [])]),
                 show["mix"],
             ]
             for show in content["leg"]["shows"]
@@ -157,10 +156,10 @@ def _general(content: Plain) -> Plain:
 
 
 def _mix(mix: Plain) -> Plain:
-    notes = [f"{label}: {mix[name]}" for name, label in MIX_NOTES if mix[name]]
+    notes = [leading(label, mix[name]) for name, label in MIX_NOTES if mix[name]]
     return {
         "name": mix["name"],
-        "about": ", ".join(filter(None, [mix["whom"], mix["sort"], mix["output"]])),
+        "about": each_of([mix["whom"], mix["sort"], mix["output"]]),
         "wants": [_want(each) for each in mix["wants"]],
         "notes": [*notes, mix["signed"]] if mix["signed"] else notes,
     }
@@ -172,12 +171,12 @@ def _want(want: Plain) -> str:
         if want["like"]
         else f"{want['level']} {want['about']}".strip()
     )
-    return f"{said}: “{want['words']}”" if want["words"] else said
+    return leading(said, quoted(want["words"])) if want["words"] else said
 
 
 def _record(row: Plain) -> Plain:
     """What to take from a record: the song, where it is heard, and what."""
-    where = ", ".join(filter(None, [row["place"], row["recording"]]))
+    where = each_of([row["place"], row["recording"]])
     return {"song": row["song"], "where": where, "take": row["take"], "does": row["does"]}
 
 

@@ -10,6 +10,7 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from core.languages.words import apart, each_of, leading
 from notes.handover.note_words import heard_words
 from notes.handover.sheet import song_data
 from rigs.drawing.kit import Kit, kit_of
@@ -38,7 +39,7 @@ def rig_data(rig: Plain, view: RigView, photos: list[Plain], pictures: Pictures)
             *(_party(party) for party in rig["parties"]),
             *(_panel(panel) for panel in rig.get("panels", [])),
         ],
-        "cautions": [f"{each['about']}: {each['text']}" for each in rig["cautions"]],
+        "cautions": [leading(each["about"], each["text"]) for each in rig["cautions"]],
         "changes": [_change(change) for change in rig["changes"]["told"]],
         "more": rig["changes"]["more"],
         "rejected": [_rejected(each) for each in rig["rejected"]],
@@ -60,7 +61,7 @@ def rig_data(rig: Plain, view: RigView, photos: list[Plain], pictures: Pictures)
 def _unit(unit: UnitView, name: str, pictures: Pictures) -> Plain:
     data, drawn = unit_data(unit, name)
     pictures.update(drawn)
-    words = "; ".join(f"{each.name} {each.text or _('not set')}" for each in unit.controls)
+    words = apart(f"{each.name} {each.text or _('not set')}" for each in unit.controls)
     return {**data, "words": words}
 
 
@@ -115,7 +116,7 @@ def _panel(panel: Plain) -> str:
         "panel": panel["name"],
         "by": panel["by"],
         "at": printed_at(datetime.fromisoformat(panel["at"])),
-        "parts": ", ".join(panel["since"]),
+        "parts": each_of(panel["since"]),
     }
     if panel["since"]:
         words = _(
@@ -129,7 +130,7 @@ def _panel(panel: Plain) -> str:
 def _change(change: Plain) -> Plain:
     return {
         "name": change["name"],
-        "what": "; ".join(line["text"] for line in change["lines"]),
+        "what": apart(line["text"] for line in change["lines"]),
         "why": " ".join(_why(why) for why in change["why"]),
     }
 
@@ -145,16 +146,16 @@ def _why(why: Plain) -> str:
 
 
 def _rejected(each: Plain) -> str:
-    place = f", {each['place']}" if each["place"] else ""
-    words = f": {each['words']}" if each["words"] else "."
-    return f"{each['input']}: {each['device']}{place}{words}"
+    what = leading(each["input"], each_of([each["device"], each["place"]]))
+    return leading(what, each["words"]) if each["words"] else f"{what}."
 
 
 def _open(rig: Plain) -> Iterator[str]:
     for note in rig["open_notes"]:
         who = f" ({note['said_by']})" if note["said_by"] else ""
-        about = f"{', '.join(note['about'])}: " if note["about"] else ""
-        yield f"{about}{heard_words(note)}{who}"
+        yield leading(each_of(note["about"]), f"{heard_words(note)}{who}")
+    if rig.get("open_notes_more"):
+        yield _("Older notes are open, too.")
     for trial in rig["open_trials"]:
         yield _("On trial, {input}: {question}").format(
             input=trial["input"], question=trial["question"]

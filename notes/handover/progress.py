@@ -10,9 +10,10 @@ from uuid import UUID
 from django.utils.translation import gettext_lazy
 
 from core.access.loaders import Person, load_people
+from core.composed import Composed, Several, column
 from core.models import Production, User
 from core.models.roles import Role
-from notes.handover.content import GENERAL, outline_of
+from notes.handover.content import GENERAL
 from notes.models import Acknowledgement, Handover, PublishedHandover
 from rigs.changes.chain import sha256
 
@@ -94,10 +95,10 @@ class Progress:
 
 
 def parts_of(published: PublishedHandover) -> list[PublishedSection]:
-    return _parts(published.sections)
+    return parts_from(published.sections)
 
 
-def _parts(outline: Iterable[dict[str, Any]]) -> list[PublishedSection]:
+def parts_from(outline: Iterable[dict[str, Any]]) -> list[PublishedSection]:
     return [
         PublishedSection(
             each["key"],
@@ -124,10 +125,11 @@ def progress_of(published: PublishedHandover) -> Progress:
 
 
 def progress_of_copy(
-    production: Production, handover: Handover | None, content: dict[str, Any]
+    production: Production, handover: Handover | None, outline: list[dict[str, Any]]
 ) -> Progress:
-    """How far the working copy, which says `content` now, has been read. Two queries at most."""
-    parts = _parts(outline_of(content))
+    """How far the working copy, which says now what `outline` has of it, has been read. Two queries
+    at most."""
+    parts = parts_from(outline)
     rows = Acknowledgement.objects.filter(handover=handover) if handover else ()
     read = {(each.user_id, each.player_id): each for each in rows}
 
@@ -152,22 +154,38 @@ def is_addressee(published: PublishedHandover, user: UUID, roles: Iterable[str])
     return user != published.published_by_id and not ADDRESSEE_ROLES.isdisjoint(roles)
 
 
+_outlines = Composed(
+    lambda handovers: PublishedHandover.objects.filter(handover__pk__among=handovers).only(
+        "outline"
+    ),
+    Several(column(Handover)),
+)
+_read = Composed(
+    lambda handovers: Acknowledgement.objects.filter(handover__pk__among=handovers),
+    Several(column(Handover)),
+)
+
+
 class Readings:
-    """What was read of some handovers, whichever of their published ones it was. Two queries.
+    """What was read of some handovers, whichever of their published ones it was. Two queries; one
+    where `every` published one of them is given.
 
     A section counts as read where the one that was read says the same.
     """
 
-    def __init__(self, published: Iterable[PublishedHandover]) -> None:
-        handovers = [each.handover_id for each in published]
+    def __init__(
+        self,
+        published: Iterable[PublishedHandover],
+        every: Iterable[PublishedHandover] | None = None,
+    ) -> None:
+        handovers = {each.handover_id for each in published}
         # Digests of sections suffice; the content may be large.
-        rows = PublishedHandover.objects.filter(handover__in=handovers).only("outline")
         self._digests = {
-            row.pk: {part.player: part.digest for part in parts_of(row)} for row in rows
+            row.pk: {part.player: part.digest for part in parts_of(row)}
+            for row in (_outlines(handovers) if every is None else every)
         }
         self._read = {
-            (each.handover_id, each.user_id, each.player_id): each
-            for each in Acknowledgement.objects.filter(handover__in=handovers)
+            (each.handover_id, each.user_id, each.player_id): each for each in _read(handovers)
         }
 
     def cell(self, published: PublishedHandover, user: UUID, part: PublishedSection) -> ReadingCell:

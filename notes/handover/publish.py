@@ -54,7 +54,12 @@ def publish(*, leg: Leg, by: User) -> PublishedHandover:
         # Fixed with the rest: what an older program called a difference stays what was read then.
         with as_stored():
             content["between"] = between(before, content, records.rigs)
-    return _put_on_record(handover, last, content, by)
+    made = _put_on_record(handover, last, content, by)
+    # Here, because what is said of a handover is read by this module.
+    from notes.handover import ready
+
+    ready.soon(made, by)
+    return made
 
 
 def between(before: Plain, now: Plain, rigs: list[Rig]) -> Plain:

@@ -47,8 +47,8 @@ def printed(request: ProductionRequest, published_id: UUID) -> HttpResponse:
 
 
 def find_published(request: ProductionRequest, published_id: UUID) -> PublishedHandover:
-    published = _all(request).filter(pk=published_id)
-    return get_object_or_404(published)
+    """Its content is read when somebody asks for it: most of the time its page is kept."""
+    return get_object_or_404(_all(request).filter(pk=published_id))
 
 
 def _all(request: ProductionRequest) -> QuerySet[PublishedHandover]:
@@ -56,7 +56,7 @@ def _all(request: ProductionRequest) -> QuerySet[PublishedHandover]:
         PublishedHandover.objects.filter(production=request.production)
         .select_related("production", "handover__leg__production", "published_by", "previous")
         # The one before is named on the page, not read.
-        .defer("previous__content")
+        .defer("content", "previous__content")
     )
 
 

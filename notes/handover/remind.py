@@ -117,8 +117,9 @@ def remind(
     for due, reminder in _claim(published, by, again, sent):
         try:
             _mail(published, due, base).send()
-        except (OSError, SMTPException) as error:
-            log.warning("A reminder could not be sent: %s", error)
+        except (OSError, SMTPException):
+            # The error names the address, which the log in JSON leaves out of tracebacks.
+            log.warning("A reminder could not be sent.", exc_info=True)
             # Or the person would count as reminded today and be passed over.
             reminder.delete()
             sent.failed.append(due.user.name)

@@ -13,6 +13,7 @@ from django.views.decorators.http import require_http_methods
 
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
+from core.languages.words import each_of
 from core.models import Leg
 from core.offline.once import long_running
 from notes.handover.newest import newest_by_leg
@@ -52,15 +53,15 @@ def _address(leg: Leg) -> str:
 
 def _report(request: ProductionRequest, sent: Sent) -> None:
     if sent.to:
-        messages.success(request, _("Reminded: {names}.").format(names=", ".join(sent.to)))
+        messages.success(request, _("Reminded: {names}.").format(names=each_of(sent.to)))
     if sent.failed:
         messages.error(
             request,
-            _("The mail could not be sent to {names}.").format(names=", ".join(sent.failed)),
+            _("The mail could not be sent to {names}.").format(names=each_of(sent.failed)),
         )
     if sent.not_again:
         messages.info(
-            request, _("Reminded today already: {names}.").format(names=", ".join(sent.not_again))
+            request, _("Reminded today already: {names}.").format(names=each_of(sent.not_again))
         )
     if not (sent.to or sent.failed or sent.not_again):
         messages.info(request, _("Nothing waits for anybody. No mail was sent."))

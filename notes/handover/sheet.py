@@ -10,6 +10,9 @@ from uuid import UUID
 from django.utils.translation import gettext as _
 
 from core.durations import format_duration
+from core.languages.choice import as_stored
+from core.languages.words import each_of, leading, without_unit
+from core.one_pass import once_a_pass
 from core.units import Quantity, ohms_of_label, plain
 from rigs.cautions import of_rig
 from rigs.drawing.kit import kit_of
@@ -174,7 +177,8 @@ def _kit(view: RigView) -> Plain | None:
 
 def scene_data(scene: SceneView) -> Plain:
     """A scene with the unit that recalls it and all that it sets."""
-    return {"title": f"{scene.label} on {scene.unit_name}", "line": scene.line}
+    title = _("{scene} on {unit}").format(scene=scene.label, unit=scene.unit_name)
+    return {"title": title, "line": scene.line}
 
 
 def song_data(song: SongView) -> Plain:
@@ -185,14 +189,14 @@ def _difference(each: DifferenceView) -> Plain:
     """“Head, Gain”, “3:00”, usually “2:30”; a cue by its moment."""
     moment = " ".join(filter(None, (each.section, format_duration(each.at_s))))
     labels = {
-        "instrument": "Instrument",
-        "scene": f"Scene on {each.unit_name}",
+        "instrument": _("Instrument"),
+        "scene": _("Scene on {unit}").format(unit=each.unit_name),
         "scene_change": moment,
-        "tuning": f"Tuning of {each.name}",
+        "tuning": _("Tuning of {unit}").format(unit=each.name),
         "input": each.name,
-        "control": ", ".join(filter(None, (each.unit_name, each.name))),
-        "cue": f"Cue, {moment}" if moment else "Cue",
-        "midi": ": ".join(filter(None, (moment, f"MIDI to {each.name}"))),
+        "control": each_of((each.unit_name, each.name)),
+        "cue": _("Cue, {moment}").format(moment=moment) if moment else _("Cue"),
+        "midi": leading(moment, _("MIDI to {unit}").format(unit=each.name)),
     }
     return {"label": labels.get(each.what, each.name), "text": each.text, "usual": each.usual}
 
@@ -208,20 +212,23 @@ _FIGURES = ("sensitivity_mv_pa", "max_spl_db", "self_noise_db", "impedance_ohm")
 
 def figures_of(production: UUID) -> dict[str, list[Plain]]:
     """The figures on file of each device: “maximum SPL”, 135 dB. One query."""
-    names = {
+    labels = {name: Device._meta.get_field(name).verbose_name for name in _FIGURES}  # type: ignore[union-attr]
+    with as_stored():
         # The name of the column is its label and its unit: “maximum SPL, dB”.
-        name: str(Device._meta.get_field(name).verbose_name).split(", ")  # type: ignore[union-attr]
-        for name in _FIGURES
-    }
-    rows = Device.objects.filter(production=production).values("pk", *_FIGURES)
+        units = {name: str(label).split(", ")[1] for name, label in labels.items()}
     return {
         str(row["pk"]): [
-            {"label": label, **quantity_data(_figure(row[name], unit))}
-            for name, (label, unit) in names.items()
+            {"label": without_unit(str(label)), **quantity_data(_figure(row[name], units[name]))}
+            for name, label in labels.items()
             if row[name] is not None
         ]
-        for row in rows
+        for row in _stated(production)
     }
+
+
+@once_a_pass
+def _stated(production: UUID) -> list[Plain]:
+    return list(Device.objects.filter(production=production).values("pk", *_FIGURES))
 
 
 def _figure(value: Decimal, unit: str) -> Quantity:

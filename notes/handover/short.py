@@ -7,13 +7,10 @@ trade asks for it, as long as ten minutes are not over.
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass, field
-from functools import lru_cache
+from dataclasses import dataclass
 from typing import Any
 
-from django.utils.translation import get_language
-
-from notes.handover.cut import Level, cut
+from notes.handover.cut import Brief, Level, brief, cut
 from notes.handover.in_words import in_words
 from notes.handover.orders import Order
 from notes.handover.pace import WORDS_A_MINUTE, minutes, words_of
@@ -63,45 +60,30 @@ def full(content: Plain) -> Version:
     return Version(described, words_of(described), Counter())
 
 
-def short(content: Plain, order: Order, digest: str = "") -> Version:
+def steps_of(order: Order) -> str:
+    """The key of the steps of an order. The default one has none of its own."""
+    return order.key if order.key in _STEPS else "foh"
+
+
+def short(content: Plain, order: Order) -> Version:
     """The longest version of at most MINUTES. Of a very large handover, the shortest there is.
 
-    With the `digest` of what is published, which never changes, the search is done once.
+    Each step that still fits is taken; one that does not is passed over.
     """
-    if not digest:
-        return _version(content, _level(content, order.key))
-    return _version(content, _known(_Asked(digest, order.key, get_language() or "", content)))
-
-
-@dataclass(frozen=True, slots=True)
-class _Asked:
-    digest: str
-    order: str
-    language: str  # that of the reader: what is ours is not of one length in all
-    # No part of the key: the digest stands for it, and a dict has no hash.
-    content: Plain = field(compare=False)
-
-
-@lru_cache(maxsize=32)
-def _known(asked: _Asked) -> Level:
-    return _level(asked.content, asked.order)
-
-
-def _level(content: Plain, order: str) -> Level:
-    """Each step that still fits is taken; one that does not is passed over."""
-    # The default order has no steps of its own.
-    key = order if order in _STEPS else "foh"
+    key = steps_of(order)
+    told = {where: brief(content, where=where) for where in (False, True)}
     level = _START[key]
+    version = _version(told, level)
     for step in _STEPS[key].split():
         name, _, number = step.partition("=")
         step_up: dict[str, Any] = {name: int(number) if number else True}
-        more = level._replace(**step_up)
         # By the words of the whole, since what one step adds depends on those before it.
-        if _version(content, more).words <= MINUTES * WORDS_A_MINUTE:
-            level = more
-    return level
+        more = _version(told, level._replace(**step_up))
+        if more.words <= MINUTES * WORDS_A_MINUTE:
+            level, version = level._replace(**step_up), more
+    return version
 
 
-def _version(content: Plain, level: Level) -> Version:
-    shown, left = cut(content, level)
+def _version(told: dict[bool, Brief], level: Level) -> Version:
+    shown, left = cut(told[level.where], level)
     return Version(shown, words_of(shown), left)

@@ -13,6 +13,9 @@ from decimal import Decimal
 from typing import Any, TypeVar
 from uuid import UUID
 
+from django.db.models import F, QuerySet, Window
+from django.db.models.functions import RowNumber
+
 from core.languages.choice import as_stored
 from core.models import Leg, Player
 from core.units import plain
@@ -22,7 +25,7 @@ from notes.monitors.shown import ShownMix, all_shown
 from notes.photos.services import photo_data
 from notes.queries import for_cards
 from notes.signing.states import PartyState, SignOffStatus, sign_off_statuses
-from notes.states import unsettled
+from notes.states import unsettled, with_state
 from notes.trials.services import placement_fields
 from rigs.knob_check.confirming import PanelMark, marks_of
 from rigs.models import Rig
@@ -31,6 +34,7 @@ from rigs.wording.placement import placement_data
 
 Plain = dict[str, Any]
 T = TypeVar("T")
+OPEN_NOTES = 30  # of a rig; whoever takes it over reads no more, and the list of notes has them all
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +65,7 @@ def find(leg: Leg, *, lock: bool = False) -> HandoverRecords:
         list(rigs.order_by("pk").select_for_update().values_list("pk"))
     live_rigs = list(rigs.select_related("player"))
     ids = [rig.pk for rig in live_rigs]
-    notes = for_cards(unsettled(Note.objects.filter(rig__in=ids)))
+    notes = for_cards(with_state(Note.objects.filter(pk__in=list(_newest_open(ids)))))
     trials = Trial.objects.filter(rig__in=ids, decided_at=None).select_related("input")
     # What is published keeps its words, whoever publishes it.
     with as_stored():
@@ -77,6 +81,21 @@ def find(leg: Leg, *, lock: bool = False) -> HandoverRecords:
         _by(_rejected(ids), lambda each: each.trial.rig_id),
         mixes,
         _by(marks_of(ids), lambda mark: mark.rig.pk),
+    )
+
+
+def _newest_open(rigs: list[UUID]) -> QuerySet[Any, UUID]:
+    """Keys of the newest notes of each rig that are not settled: those that are shown, and one more
+    where there are more.
+
+    Read by themselves: together with what a card shows, a database works out all that are left out.
+    """
+    place = Window(
+        RowNumber(), partition_by=[F("rig_id")], order_by=[F("written_at").desc(), F("pk").desc()]
+    )
+    waiting = unsettled(Note.objects.filter(rig__in=rigs)).order_by()
+    return (
+        waiting.annotate(place=place).filter(place__lte=OPEN_NOTES + 1).values_list("pk", flat=True)
     )
 
 
@@ -175,7 +194,9 @@ def rig_state(records: HandoverRecords, rig: Rig) -> Plain:
         "sound": _sound(status),
         "parties": [_party(each) for each in status.parties],
         **_panels(records.panels.get(rig.pk, [])),
-        "open_notes": [note_data(note) for note in records.notes[rig.pk]],
+        "open_notes": [note_data(note) for note in records.notes[rig.pk][:OPEN_NOTES]],
+        # No key where these are all: see `mixes_data`.
+        **({"open_notes_more": True} if len(records.notes[rig.pk]) > OPEN_NOTES else {}),
         "open_trials": [_trial(trial) for trial in records.trials[rig.pk]],
         "rejected": [_alternative(each) for each in records.rejected[rig.pk]],
     }

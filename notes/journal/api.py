@@ -29,7 +29,7 @@ from notes.memos.forms import prepare_files
 from notes.models import ListeningSession, Note
 from notes.photos.api import NotePhotoSerializer
 from notes.queries import notes_of
-from notes.states import NoteState
+from notes.states import NoteState, in_state
 from rigs.models import Input, Rig
 
 VERDICTS, OUTCOMES = Note.Verdict.choices, Note.Outcome.choices
@@ -149,7 +149,9 @@ class Notes(ProductionList):
     def rows(self) -> QuerySet[Any]:
         asked = NoteQuery.of(self.request, self.production)
         about = asked.pop("input", None)
+        state = asked.pop("state", "")
         notes = notes_of(self.production).filter(**asked)
+        notes = in_state(notes, state) if state else notes
         # One input only, so the join cannot list a note twice.
         return notes.filter(inputs=about) if about else notes
 

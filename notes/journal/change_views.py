@@ -7,19 +7,26 @@ Change something because of a note: pick what, then change it in the rig's own f
 
 from __future__ import annotations
 
+from functools import partial
+from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
 from django.db import transaction
 from django.db.models import Prefetch
-from django.http import HttpResponse
+from django.http import HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
+from django.template.loader import render_to_string
+from django.utils.translation import get_language, gettext_lazy
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_safe
 
+from core.access.context import May
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
+from core.composed import Composed, Several, column
+from core.kept.shelf import Shelf
+from core.models import Production
 from core.offline.once import before_transaction
 from core.views.pages import form_page, posted
 from notes.filters import ChangeFilters
@@ -33,7 +40,7 @@ from notes.queries import inputs_of, notes_of, units_of
 from rigs.checks.proposals import fill_in, find_proposal, open_proposals
 from rigs.editing.pages import retired_page
 from rigs.editing.submit import attempt
-from rigs.models import Control, Input
+from rigs.models import Control, Input, Revision
 
 
 @require_http_methods(["GET", "POST"])
@@ -90,21 +97,58 @@ CHANGES_A_PAGE = 8  # each with its notes and what came of it: about half a scre
 @require_safe
 @production_view(Action.READ)
 def index(request: ProductionRequest) -> HttpResponse:
+    shelf = Shelf(request.production.pk)
     filters = ChangeFilters(request.GET, production=request.production)
-    revisions = page(
-        with_threads(revisions_of(request.production, **filters.chosen())),
-        request.GET,
-        by="pk",
-        size=CHANGES_A_PAGE,
-    )
+    filters.take_from(shelf, filters.KEPT)
+    may = May(request.member.roles)
+    told = partial(_told, request.production, filters.chosen(), request.GET, may)
+    asked = request.GET.urlencode()
+    # What everybody opens first is looked for among all changes, and told, until there is another.
+    if asked in ("", "everything=on"):
+        told = partial(shelf.get, "changes", [asked, get_language(), may["write_note"]], told)
     context = {
         "filters": filters,
         "switch_url": _switch(request),
-        "page": revisions,
-        "entries": entries(revisions.rows),
+        "page": told(),
         "active_nav": "changes",
     }
     return render(request, "notes/journal/changes.html", context)
+
+
+def _told(
+    production: Production, chosen: dict[str, Any], query: QueryDict, may: May
+) -> dict[str, Any]:
+    """A page of changes as all read it who may write notes, or who may not, and where the pages
+    beside it are."""
+    rows = _found(production, chosen, query)
+    by_key = {each.pk: each for each in _shown(production.pk, rows["keys"])}
+    told = entries(by_key[key] for key in rows["keys"])
+    context = {"entries": told, "production": production, "may": may}
+    return rows | {"html": render_to_string("notes/journal/_changes.html", context)}
+
+
+_shown = Composed(
+    lambda production, keys: with_threads(
+        Revision.objects.filter(rig__production=production, pk__among=keys)
+    ),
+    column(Production),
+    Several(column(Revision)),
+)
+
+
+def _found(production: Production, chosen: dict[str, Any], query: QueryDict) -> dict[str, Any]:
+    """The keys of a page of changes, and where the pages beside it are."""
+    revisions = page(
+        revisions_of(production, **chosen),
+        query,
+        by="at",  # by key alone a database goes through the changes of all productions
+        size=CHANGES_A_PAGE,
+    )
+    return {
+        "keys": [each.pk for each in revisions.rows],
+        "newer_url": revisions.newer_url,
+        "older_url": revisions.older_url,
+    }
 
 
 def _switch(request: ProductionRequest) -> str:

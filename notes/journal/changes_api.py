@@ -60,7 +60,7 @@ class Revisions(ProductionList):
     serializer_class = RevisionSerializer
     queryset = Revision.objects.none()
     # Keys grow over all rigs of a database; numbers begin anew for each rig.
-    ordering: ClassVar = ("-pk",)
+    ordering: ClassVar = ("-at", "-pk")
     everything: ClassVar[bool] = True
 
     def rows(self) -> QuerySet[Any]:

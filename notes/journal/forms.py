@@ -251,7 +251,7 @@ class SessionForm(EditForm):
         labels = {
             "name": gettext_lazy("Name"),
             "show": gettext_lazy("Show"),
-            "place": gettext_lazy("Place"),
+            "place": pgettext_lazy("where it was", "Place"),
             "notes": pgettext_lazy("remarks", "Notes"),
         }
         widgets = {"held_on": DateInput, "notes": forms.Textarea(attrs={"rows": 3})}

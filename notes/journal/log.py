@@ -13,9 +13,11 @@ from datetime import date, datetime, time, timedelta
 from typing import Any, NamedTuple
 from uuid import UUID
 
-from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
+from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet, Subquery
+from django.db.models.lookups import IsNull
 from django.utils import timezone
 
+from core.composed import Composed, Several, column
 from core.models import Player, Production, User
 from notes.comparing.evidence import HeardClips, heard_for_changes, heard_of
 from notes.models import Note, ReasonLink, Trial
@@ -61,11 +63,20 @@ def entries(revisions: QuerySet[Revision] | Iterable[Revision]) -> list[LogEntry
 
 def _notes_of(revisions: Sequence[Revision]) -> list[Note]:
     """The notes that were reasons of `revisions` and those that follow them up, oldest first."""
+    if not revisions:
+        return []
     reasons = {link.note_id for revision in revisions for link in revision.because_of.all()}
-    wanted = Q(pk__in=reasons) | Q(follows__in=[revision.pk for revision in revisions])
-    # Together, because each reading of notes takes as many queries as cards have parts.
-    notes = for_cards(with_state(Note.objects.filter(wanted))) if revisions else Note.objects.none()
-    return list(notes.order_by("written_at", "pk"))
+    return _around(reasons, [revision.pk for revision in revisions])
+
+
+# Together, because each reading of notes takes as many queries as cards have parts.
+_around = Composed(
+    lambda notes, revisions: for_cards(
+        with_state(Note.objects.filter(Q(pk__among=notes) | Q(follows__pk__among=revisions)))
+    ).order_by("written_at", "pk"),
+    Several(column(Note)),
+    Several(column(Revision)),
+)
 
 
 def with_threads(revisions: QuerySet[Revision]) -> QuerySet[Revision]:
@@ -164,11 +175,13 @@ def revisions_of(
 def _matters() -> Q:
     # WHOLE is an input that came or went.
     moved = _rows(kind="input", field__in=[WHOLE, *reasons_needed_by("input")])
-    return ~Q(reason_kind=ReasonKind.NONE) | Q(Exists(moved))
+    # The key of one and not EXISTS: next to OR, where PostgreSQL expects many changes, it reads the
+    # rows of every change of all productions for that.
+    return ~Q(reason_kind=ReasonKind.NONE) | Q(IsNull(Subquery(moved.values("pk")[:1]), False))
 
 
 def _rows(**more: Any) -> QuerySet[ChangeRow]:
-    return ChangeRow.objects.filter(revision=OuterRef("pk"), **more)
+    return ChangeRow.objects.filter(revision=OuterRef("pk"), **more).order_by()
 
 
 def _names(device: Device) -> Q:

@@ -41,7 +41,7 @@ CLIPS = 20  # of one note
 @production_view(Action.READ)
 def index(request: ProductionRequest) -> HttpResponse:
     filters = NoteFilters(request.GET, production=request.production)
-    notes = notes_of(request.production).filter(**filters.chosen())
+    notes = filters.narrow(notes_of(request.production))
     context = {
         "filters": filters,
         "page": page(notes, request.GET, by="written_at"),

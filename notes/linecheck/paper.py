@@ -11,6 +11,7 @@ from django.utils.translation import gettext_lazy
 
 from core import clock, qr
 from core.languages.dates import day
+from core.languages.words import apart, each_of, leading
 from core.models import Show
 from notes.linecheck.report import Report, ReportedMark
 from notes.models import LineCheck, LineCheckMark
@@ -39,7 +40,7 @@ def report_pdf(
         "title": _("Report of the show, {show}").format(show=show),
         "heading": _("Report of the show"),
         "paper": paper,
-        "show": ", ".join(filter(None, [str(show), show.town])),
+        "show": each_of([str(show), show.town]),
         "stamp": _("printed {at}").format(at=printed_at(clock.now())),
         "place": str(show.leg.production),
         "counts": report.words,
@@ -71,20 +72,20 @@ def _time(at: datetime) -> str:
 
 def _rigs(report: Report) -> str:
     rigs = report.who.in_the_past
-    return f"{'; '.join(rigs)}." if rigs else ""
+    return f"{apart(rigs)}." if rigs else ""
 
 
 def _panel(mark: PanelMark) -> str:
     check = mark.check
     by = [check.confirmed_name, *([_time(check.confirmed_at)] if check.confirmed_at else [])]
-    words = [_("{panel}: all as documented, {by}").format(panel=mark.name, by=", ".join(by))]
+    words = [_("{panel}: all as documented, {by}").format(panel=mark.name, by=each_of(by))]
     if check.by_eye:
         words.append(_("by eye: {controls}").format(controls=_(", ").join(check.by_eye)))
     if mark.since:
         words.append(
             _("changed on record since: {controls}").format(controls=_(", ").join(mark.since))
         )
-    return f"{'; '.join(words)}."
+    return f"{apart(words)}."
 
 
 def _lines(text: str) -> list[str]:
@@ -93,7 +94,7 @@ def _lines(text: str) -> list[str]:
 
 def _finding(each: ReportedMark, report: Report) -> Plain:
     mark = each.mark
-    words = f"{each.why[:1].upper()}{each.why[1:]}: {mark.words}" if mark.words else ""
+    words = leading(f"{each.why[:1].upper()}{each.why[1:]}", mark.words) if mark.words else ""
     return {
         "name": f"{mark.input}, {report.who.name_of(mark.input.rig.player)}",
         "words": words or (str(UNEXPLAINED) if mark.is_unexplained else ""),

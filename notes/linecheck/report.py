@@ -12,6 +12,8 @@ from django.db.models import Count
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from core.composed import Composed, column
+from core.languages.words import each_of
 from core.models import Leg, Show
 from notes.models import LineCheck, LineCheckMark
 from notes.monitors.wanted import wanted_in
@@ -99,8 +101,7 @@ def lines_of(
     other `tonight` are read where they are not passed in. At most fourteen queries, however
     many, three more where rigs have scenes, and four where there are monitor mixes."""
     who = who or who_plays(show)
-    by_input = LineCheckMark.objects.filter(line_check__show=show).select_related("by")
-    marks = {mark.input_id: mark for mark in by_input}
+    marks = {mark.input_id: mark for mark in _marks_at(show.pk)}
     playing = who.rigs
     days = rows_of(show, who=who, tonight=tonight)
     songs = songs_that_matter(show, {day.entry.rig_id for day in days})
@@ -113,11 +114,17 @@ def lines_of(
             marks.get(day.entry.pk),
             scenes.get(day.entry.pk, ""),
             patch.line_of(day.entry.pk),
-            ", ".join(songs.without.get(day.entry.pk, ())),
+            each_of(songs.without.get(day.entry.pk, ())),
             mixes.get(day.entry.pk, ""),
         )
         for day in days
     ]
+
+
+_marks_at = Composed(
+    lambda show: LineCheckMark.objects.filter(line_check__show=show).select_related("by"),
+    column(Show),
+)
 
 
 def next_anchor(lines: Sequence[InputLine], after: UUID) -> str:

@@ -9,6 +9,7 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from core.languages.words import each_of
 from core.models import Show, User
 from core.moments import written
 from notes.models import LineCheck, LineCheckMark, SignOff
@@ -127,7 +128,7 @@ def close(check: LineCheck, *, by: User, who_was_told: str, to_repair: str) -> L
     # What has left the list since can be explained no more, and need not be.
     unexplained = [m.input for m in _marks(check) if m.is_unexplained and m.input_id in listed]
     if unexplained:
-        names = ", ".join(str(entry) for entry in unexplained)
+        names = each_of(str(entry) for entry in unexplained)
         raise ValidationError(_("Say what changed and why first: {names}.").format(names=names))
     # Read under the lock: the copy that the form began with may be older.
     now = LineCheck.objects.get(pk=check.pk)

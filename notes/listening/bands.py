@@ -38,11 +38,15 @@ class Bands:
     levels: NDArray[np.float64]
 
 
+FREQUENCIES = gettext_noop("{hertz:.3g} Hz"), gettext_noop("{kilohertz:.3g} kHz")
+
+
 def hertz_words(hertz: float) -> str:
     """A frequency to three figures: “31.5 Hz”, “2.5 kHz”."""
+    in_hertz, in_kilohertz = FREQUENCIES
     if hertz >= 1000:
-        return Said(gettext_noop("{kilohertz:.3g} kHz"), kilohertz=hertz / 1000)
-    return Said(gettext_noop("{hertz:.3g} Hz"), hertz=float(hertz))
+        return Said(in_kilohertz, kilohertz=hertz / 1000)
+    return Said(in_hertz, hertz=float(hertz))
 
 
 def midbands() -> NDArray[np.float64]:

@@ -42,6 +42,12 @@ _HEARD_AMONG, _UNHEARD_AMONG = (
         "are judged at once."
     ),
 )
+# What is said of a result, and the parts of that.
+JUDGEMENTS = (_HEARD, _UNHEARD, _HEARD_AMONG, _UNHEARD_AMONG)
+RESULT = gettext_noop(
+    "{right} of {rounds} right; by guessing alone that or better happens in {share} of trials"
+)
+SHARES = gettext_noop("fewer than {percent:g} %"), gettext_noop("{percent:.2g} %")
 
 
 class Round(NamedTuple):
@@ -111,15 +117,7 @@ class Result:
     @property
     def words(self) -> str:
         """“10 of 12 right; by guessing alone that or better happens in 1.9 % of trials”."""
-        return Said(
-            gettext_noop(
-                "{right} of {rounds} right; by guessing alone that or better happens in {share} of "
-                "trials"
-            ),
-            right=self.right,
-            rounds=self.rounds,
-            share=_share(self.chance),
-        )
+        return Said(RESULT, right=self.right, rounds=self.rounds, share=_share(self.chance))
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,10 +183,10 @@ def _share(chance: Fraction) -> str:
     further."""
     percent = float(chance) * 100
     if percent < 0.01:
-        return Said(gettext_noop("fewer than {percent:g} %"), percent=0.01)
+        return Said(SHARES[0], percent=0.01)
     if percent >= 10:
         return f"{percent:.0f} %"
-    return Said(gettext_noop("{percent:.2g} %"), percent=percent)
+    return Said(SHARES[1], percent=percent)
 
 
 def together(results: Sequence[Result]) -> Result:

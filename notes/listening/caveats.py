@@ -101,7 +101,13 @@ def _of_delay(first: MeasuredClip, others: Sequence[Against]) -> list[str]:
         doubt.sentences((first.letter, *(each.letter for each in group)))
         for doubt, group in groups
         if doubt is not None
-    ] + list(dict.fromkeys(each.relation.remark for each in others if each.relation.remark))
+    ] + _once(
+        [*(each.relation.remark for each in others), *(each.relation.caution for each in others)]
+    )
+
+
+def _once(words: Iterable[str]) -> list[str]:
+    return list(dict.fromkeys(each for each in words if each))
 
 
 def _shared(group: Sequence[Against]) -> str:

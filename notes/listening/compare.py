@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from core.languages.marked import Said, gettext_noop
-from notes.listening.bands import NOMINAL, Bands, hertz_words
+from notes.listening.bands import FREQUENCIES, NOMINAL, Bands, hertz_words
 
 # The most that EBU R 128 permits for true peaks (from memory).
 HEADROOM_DBTP = -1.0
@@ -20,6 +20,14 @@ _MORE_UNHEARD, _LESS_UNHEARD = (
     gettext_noop("{db:.1f} dB more at {where}, where hardly anything is heard"),
     gettext_noop("{db:.1f} dB less at {where}, where hardly anything is heard"),
 )
+# What `in_words` says, and the ranges that it names.
+SENTENCES = (_MORE, _LESS, _MORE_UNHEARD, _LESS_UNHEARD)
+_IN_HZ, _INTO_KHZ, _IN_KHZ = (
+    gettext_noop("{low:g}–{high:g} Hz"),
+    gettext_noop("{low:g} Hz–{high:g} kHz"),
+    gettext_noop("{low:g}–{high:g} kHz"),
+)
+RANGES = (_IN_HZ, _INTO_KHZ, _IN_KHZ, *FREQUENCIES)
 
 
 def matching_gains(
@@ -108,7 +116,7 @@ def band_range(first: int, last: int) -> str:
     if first == last:
         return hertz_words(high)
     if high < 1000:
-        return Said(gettext_noop("{low:g}–{high:g} Hz"), low=low, high=high)
+        return Said(_IN_HZ, low=low, high=high)
     if low < 1000:
-        return Said(gettext_noop("{low:g} Hz–{high:g} kHz"), low=low, high=high / 1000)
-    return Said(gettext_noop("{low:g}–{high:g} kHz"), low=low / 1000, high=high / 1000)
+        return Said(_INTO_KHZ, low=low, high=high / 1000)
+    return Said(_IN_KHZ, low=low / 1000, high=high / 1000)

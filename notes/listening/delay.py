@@ -22,7 +22,7 @@ from core.languages.marked import Said, gettext_noop
 from notes.listening.phase import minimum_phase, over_a_third
 from notes.listening.samples import Samples, as_frames, check_rate
 
-METHOD = "delay/4"
+METHOD = "delay/5"
 # Half as high as the peak, 6 dB, is where a rival makes the answer doubtful: a convention of this
 # module. docs/measurements.md has what it comes to on 360 made-up pairs: 0.51 at least where one
 # sound was in both and could be told, 0.42 at most where it could not.
@@ -46,6 +46,9 @@ _FLOOR_DB = -100.0
 # Nor does what lies so far down say what a response does: the tails of resampling differ, too.
 _RESPONSE_FLOOR_DB = -70.0
 _LOBE_S = 0.0003  # 10 cm of air: nearer than this it is the same peak
+_NEAR_S = 0.006  # 2 m of air: further away another period fits a note as well
+# What no two captures agree beyond: rounding. It keeps a quotient of two misfits finite.
+_LEAST_MISFIT = 0.002
 _FINER = 4  # steps between two samples, before the parabola
 
 Complex = NDArray[np.complex128]
@@ -61,6 +64,8 @@ class Delay:
     `opposed` is how well the other polarity fits at the same place, half a period away, 0 to 1.
     `agreed` is how well the loudest lines agree with it in the quarter of moments that agree least,
     −1 to 1.
+    `stands_out` is how many times as much of the loudest lines the best other delay within 6 ms
+    leaves unexplained, at least 0.3 ms away and of either polarity; below 1 it explains more.
     """
 
     delay_s: float
@@ -69,6 +74,7 @@ class Delay:
     alike: float
     opposed: float = 0.0
     agreed: float = 1.0
+    stands_out: float = float("inf")
 
     @property
     def is_certain(self) -> bool:
@@ -84,10 +90,12 @@ class Delay:
 @dataclass(frozen=True, slots=True)
 class _Lines:
     """Averaged over segments: the phase of the second against the first, a number of length 1 for
-    each line; its weight; what a response turned it by, in the same way; the frequencies in Hz."""
+    each line; its weight; how much power both share there; what a response turned it by, as the
+    phase; the frequencies in Hz."""
 
     phase: Complex
     weight: Real
+    power: Real
     turn: Complex
     hertz: Real
     alike: float
@@ -110,22 +118,26 @@ def delay_between(
     if len(parts[0]) < max(_LEAST_S * rate, 4 * reach):
         raise ValueError(Said(gettext_noop("less than half a second cannot be aligned")))
     size = _segment(len(parts[0]), rate)
-    heights = _correlation(_lines(*parts, rate, size), size, reach)
+    first_lines = _lines(*parts, rate, size)
+    heights = _correlation(first_lines.phase, first_lines.weight, size, reach)
     # Segments that lie apart share less, so what is far off is set together and read again.
     shift += round((int(np.argmax(np.abs(heights))) - reach * _FINER) / _FINER)
     parts = _overlapping(a, b, shift)
     lines = _lines(*parts, rate, size)
-    heights = _correlation(lines, size, reach)
+    heights = _correlation(lines.phase, lines.weight, size, reach)
     best = int(np.argmax(np.abs(heights)))
     between = (best - reach * _FINER + _vertex(np.abs(heights), best)) / _FINER
     polarity = 1 if heights[best] >= 0 else -1
+    lobe = round(_LOBE_S * rate * _FINER)
+    loudest = _correlation(lines.phase, lines.power, size, reach)
     return Delay(
         delay_s=float((shift + between) / rate),
         polarity=polarity,
-        confidence=_confidence(np.abs(heights), best, round(_LOBE_S * rate * _FINER)),
+        confidence=_confidence(np.abs(heights), best, lobe),
         alike=lines.alike,
-        opposed=_opposed(heights, best, round(_LOBE_S * rate * _FINER)),
+        opposed=_opposed(heights, best, lobe),
         agreed=_agreed(*parts, size, lines, between / rate, polarity),
+        stands_out=_stands_out(polarity * loudest, best, lobe, round(_NEAR_S * rate * _FINER)),
     )
 
 
@@ -191,15 +203,16 @@ def _lines(a: Real, b: Real, rate: float, size: int) -> _Lines:
     weight = np.where(counts, unbiased(coherence, averages) * loud**_LOUDER, 0.0)
     alike = float(counts.sum() / max(1, heard.sum()))
     back = np.exp(-1j * turned)
-    return _Lines(phase * back, weight, back, frequencies, alike)
+    power = np.where(counts, both, 0.0)
+    return _Lines(phase * back, weight, power, back, frequencies, alike)
 
 
-def _correlation(lines: _Lines, size: int, reach: int) -> Real:
+def _correlation(phase: Complex, weight: Real, size: int, reach: int) -> Real:
     """At every quarter of a sample from −`reach` to `reach`; 1 where all lines agree."""
     # Zeros above the highest line interpolate between samples (band-limited, as in resampling).
     length = 2 * size * _FINER
     spectrum = np.zeros(length // 2 + 1, dtype=np.complex128)
-    spectrum[: size + 1] = lines.phase * lines.weight
+    spectrum[: size + 1] = phase * weight
     whole = float(np.abs(spectrum).sum()) * 2 / length
     correlation = np.fft.irfft(spectrum, length) / (whole or 1.0)
     return np.concatenate([correlation[-reach * _FINER :], correlation[: reach * _FINER + 1]])
@@ -235,6 +248,16 @@ def _opposed(heights: Real, best: int, lobe: int) -> float:
     """How high the same place stands in the other polarity, of its own height, 0 to 1."""
     near = heights[max(0, best - lobe) : best + lobe + 1] * np.sign(heights[best])
     return float(max(0.0, -near.min()) / abs(heights[best])) if heights[best] else 1.0
+
+
+def _stands_out(heights: Real, best: int, lobe: int, near: int) -> float:
+    """How many times as much the best other place nearby leaves unexplained as this one."""
+    around = np.abs(heights[max(0, best - near) : best + near + 1])
+    at = min(best, near)
+    elsewhere = np.concatenate([around[: max(0, at - lobe)], around[at + lobe + 1 :]])
+    if len(elsewhere) == 0:
+        return 0.0
+    return float((1 - elsewhere.max()) / (1 - heights[best] + _LEAST_MISFIT))
 
 
 def _vertex(values: Real, at: int) -> float:

@@ -74,7 +74,35 @@ TWO_SOURCES = UnclearTiming(
             "another source"
         )
     ),
-    Said(gettext_noop("Measure while the others rest, or with a DI, which hears nothing else.")),
+    Said(
+        gettext_noop(
+            "Measure while the others rest, or with a DI, which hears nothing else. Or write down "
+            "how far each is from one point of the source: a delay that the tape bears out is told."
+        )
+    ),
+)
+LOUDEST_OPEN = UnclearTiming(
+    Said(
+        gettext_noop(
+            "the loudest of it fits other delays nearly as well, and what decides between them may "
+            "be another source that both hear"
+        )
+    ),
+    Said(
+        gettext_noop(
+            "Measure with a DI, which hears nothing else. Or write down how far each is from one "
+            "point of the source: a delay that the tape bears out is told."
+        )
+    ),
+)
+# Said beside a sure answer where nothing but the sound speaks for it.
+ANOTHER_SOURCE = Said(
+    gettext_noop(
+        "Where both are microphones, nothing but the sound says that this is the delay of this "
+        "source, and not of another that both hear. On recordings with another source beside it "
+        "one of 37 such answers was that one’s. Compare with the tape measure, or measure with a "
+        "DI."
+    )
 )
 NOT_BEGUN_TOGETHER = UnclearTiming(
     Said(

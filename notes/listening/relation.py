@@ -19,7 +19,9 @@ from notes.listening.align import align
 from notes.listening.delay import CERTAIN, Delay, averages_of, delay_between, unbiased
 from notes.listening.delay import METHOD as DELAY_METHOD
 from notes.listening.doubt import (
+    ANOTHER_SOURCE,
     EITHER_POLARITY,
+    LOUDEST_OPEN,
     NOT_BEGUN_TOGETHER,
     RIVAL,
     TWO_PERFORMANCES,
@@ -31,7 +33,7 @@ from notes.listening.drift import METHOD as DRIFT_METHOD
 from notes.listening.drift import drift_ppm, undrifted
 from notes.listening.samples import Samples, as_frames, check_rate
 
-METHOD = f"relation/6 {DELAY_METHOD} {DRIFT_METHOD}"
+METHOD = f"relation/8 {DELAY_METHOD} {DRIFT_METHOD}"
 LONGEST_S = 30.0  # read of each clip, from its beginning
 REACH_S = 0.05  # 17 m of air, and longer than the period of any note that is heard as one
 _RATE = 12_000
@@ -46,7 +48,10 @@ ONE, TWO = 0.75, 0.45
 # hear is shared as well, and takes from what agrees alone. So much has to agree for what is shared,
 # or the delay may be of the other source. Set on the half of the recordings that limits are set on
 # (docs/measurements.md).
-_AGREES_PER_SHARED, _AGREES_LESS = 0.8, 0.1
+_AGREES_PER_SHARED, _AGREES_LESS = 0.8, 0.06
+# Where the loudest is low, a delay half a millisecond away fits it nearly as well, and what decides
+# is treble that may be another source's. Set on that half, too: no wrong one stood out as far.
+_LEAST_STANDS_OUT = 2.25
 
 Real = NDArray[np.float64]
 
@@ -63,6 +68,7 @@ class Relation:
     `remark` what is taken for granted of them. `drift_ppm`: by how many parts in a million the
     second grows later; the delay is that in the middle of what was read of it.
     `direct`: one of them is a DI, which hears no other source, so that only one can be in both.
+    `borne_out`: what hears nothing, such as a tape measure, gives the same delay.
     """
 
     best: Delay | None
@@ -73,6 +79,7 @@ class Relation:
     remark: str = ""
     drift_ppm: float = 0.0
     direct: bool = False
+    borne_out: bool = False
 
     @property
     def one_performance(self) -> bool | None:
@@ -96,11 +103,20 @@ class Relation:
             return RIVAL
         if self.best.either_polarity:
             return EITHER_POLARITY
-        if self.two_sources and not self.direct:
-            return TWO_SOURCES
+        if not self.is_the_wanted:
+            if self.two_sources:
+                return TWO_SOURCES
+            if self.best.stands_out < _LEAST_STANDS_OUT:
+                return LOUDEST_OPEN
         return self.packing or (
             NOT_BEGUN_TOGETHER if abs(self._between(self.best)) > REACH_S else None
         )
+
+    @property
+    def is_the_wanted(self) -> bool:
+        """Whether something else than the sound says that the delay is of the source that is
+        measured, and not of another that both hear."""
+        return self.direct or self.borne_out
 
     @property
     def two_sources(self) -> bool:
@@ -113,6 +129,16 @@ class Relation:
     @property
     def is_certain(self) -> bool:
         return self.doubt is None
+
+    @property
+    def likeliest_s(self) -> float | None:
+        """The delay that fits best, to be set against others and not to be stated."""
+        return None if self.best is None else self._between(self.best)
+
+    @property
+    def caution(self) -> str:
+        """What even a sure answer leaves open; empty where it leaves nothing."""
+        return ANOTHER_SOURCE if self.is_certain and not self.is_the_wanted else ""
 
     @property
     def delay_s(self) -> float | None:

@@ -46,6 +46,7 @@ class MemoFields(forms.Form):
         # A browser never fills a file field in again, so an error elsewhere costs the memo.
         if self.is_bound and self.errors and self.cleaned_data.get("memo"):
             self.add_error("memo", RECORD_AGAIN)
+            self.fields["memo"].widget.attrs["data-again"] = "memo"
 
 
 def prepare_files(request: HttpRequest) -> None:

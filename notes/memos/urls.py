@@ -12,4 +12,9 @@ urlpatterns: list[URLPattern | URLResolver] = [
         views.sound,
         name="note_memo_sound",
     ),
+    path(
+        "p/<uuid:production>/notes/memos/<uuid:note_memo_id>/sound/instead/",
+        views.instead,
+        name="note_memo_instead",
+    ),
 ]

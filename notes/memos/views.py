@@ -1,4 +1,4 @@
-"""The sound of a voice memo."""
+"""The sound of a voice memo, in one coding or another."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from django.views.decorators.http import require_safe
 
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
-from notes.memos.serve import sound_response
+from notes.memos.serve import instead_response, sound_response
 from notes.models import NoteMemo
 
 
@@ -18,6 +18,16 @@ from notes.models import NoteMemo
 @production_view(Action.READ)
 def sound(request: ProductionRequest, note_memo_id: UUID) -> HttpResponseBase:
     """The small copy of a memo, or the range of it that the player asks for."""
+    return sound_response(request, _memo(request, note_memo_id))
+
+
+@require_safe
+@production_view(Action.READ)
+def instead(request: ProductionRequest, note_memo_id: UUID) -> HttpResponseBase:
+    """The same, for browsers that cannot decode the small copy."""
+    return instead_response(request, _memo(request, note_memo_id))
+
+
+def _memo(request: ProductionRequest, note_memo_id: UUID) -> NoteMemo:
     memos = NoteMemo.objects.select_related("sound")
-    memo = get_object_or_404(memos, pk=note_memo_id, note__production=request.production)
-    return sound_response(request, memo)
+    return get_object_or_404(memos, pk=note_memo_id, note__production=request.production)

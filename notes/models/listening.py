@@ -109,6 +109,16 @@ class Note(OfflineTimes, Identified):
         indexes = [
             models.Index(fields=["production", "-written_at"], name="note_newest_first"),
             models.Index(fields=["rig", "-written_at"], name="note_of_rig"),
+            # Those that may wait for somebody (notes.states.MAY_WAIT), few among many years of
+            # notes: what is open is counted and listed on most pages.
+            *(
+                models.Index(
+                    fields=[whose, "-written_at"],
+                    condition=~models.Q(verdict="keep") & models.Q(settled_at=None),
+                    name=f"note_waiting_of_{whose}",
+                )
+                for whose in ("production", "rig")
+            ),
         ]
 
     def __str__(self) -> str:

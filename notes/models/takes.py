@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from core import clock
+from core.languages.words import each_of
 from core.models import Production, Song
 from core.models.base import Identified
 from notes.models.clips import StoredSound
@@ -121,7 +122,7 @@ class Take(Identified):
             _("take {number}").format(number=self.number) if self.number else "",
             self.name,
         ]
-        return ", ".join(filter(None, parts)) or "take"
+        return each_of(parts) or "take"
 
     @property
     def seconds(self) -> Decimal:

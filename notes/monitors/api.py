@@ -24,6 +24,7 @@ from core.api.once import ONCE, done_once
 from core.api.queries import Here, ListQuery
 from core.api.serializers import ErrorSerializer
 from core.api.views import ProductionList
+from core.languages.words import each_of
 from core.models import Show, User
 from notes.models import MixVersion, MixWish, MixWishMark, MonitorMix
 from notes.monitors.refs import Known
@@ -124,7 +125,7 @@ def _state(production: UUID, sent: dict[str, Any]) -> MixState:
     )
     unknown = sorted({ref for want in wants for ref in want.refs if ref not in known.names})
     if unknown:
-        raise ImpossibleValues({"wants": _("Not here: {refs}.").format(refs=", ".join(unknown))})
+        raise ImpossibleValues({"wants": _("Not here: {refs}.").format(refs=each_of(unknown))})
     if len({want.id for want in wants}) < len(wants):
         raise ImpossibleValues({"wants": _("A line stands there twice.")})
     rest = {name: sent[name] for name in ("name", "kind", "position", "output", "eq", "limiter")}

@@ -11,6 +11,7 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from core.languages.words import leading
 from core.models import Player
 from core.sets.ordered_form import by_places
 from notes.models import MixWish, MonitorMix
@@ -229,7 +230,9 @@ class MixForm:
         for form in (self.head, *self.wants):
             if form.is_bound:
                 for bound in form:
-                    found += [(bound.auto_id, f"{bound.label}: {error}") for error in bound.errors]
+                    found += [
+                        (bound.auto_id, leading(bound.label, error)) for error in bound.errors
+                    ]
         return found
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -10,9 +10,14 @@ from django.utils.translation import gettext_lazy
 
 from core import clock
 from core.models import Production, Show
+from core.proof.checkpoints import stamp_of
+from notes.models import MixSignOff, SignOff
 from notes.monitors.cautions import HEARING
-from notes.monitors.shown import ShownMix
+from notes.monitors.refs import Known
+from notes.monitors.shown import ShownMix, ShownWant, shown_wants
+from notes.monitors.state import MixState
 from notes.monitors.wishes import State
+from notes.signing.copy import said_in
 from notes.signing.states import PartyStatus
 from rigs.paper.pdf import Paper, press
 from rigs.paper.sheets import printed_at
@@ -48,15 +53,7 @@ def _mix(entry: ShownMix) -> dict[str, Any]:
         "eq": entry.state.eq,
         "limiter": entry.state.limiter,
         "standing": _standing(entry),
-        "wants": [
-            [
-                str(at),
-                each.level,
-                f"{each.about} = {each.like}" if each.like else each.about,
-                each.words,
-            ]
-            for at, each in enumerate(entry.wants, start=1)
-        ],
+        "wants": _lines(entry.wants),
         "wishes": [
             _("{wish} (done)").format(wish=each.wish)
             if each.state == State.DONE
@@ -65,6 +62,47 @@ def _mix(entry: ShownMix) -> dict[str, Any]:
             if each.state != State.TAKEN_BACK
         ],
     }
+
+
+def _lines(wants: Iterable[ShownWant]) -> list[list[str]]:
+    return [
+        [
+            str(at),
+            each.level,
+            f"{each.about} = {each.like}" if each.like else each.about,
+            each.words,
+        ]
+        for at, each in enumerate(wants, start=1)
+    ]
+
+
+def copy_of(made: MixSignOff, *, paper: Paper) -> bytes:
+    """The PDF for whoever signed a mix, or did not: what they said, and the mix as it was then."""
+    mix, state = made.mix, MixState.from_plain(made.version.state)
+    is_signed = made.decision == SignOff.Decision.SIGNED
+    shown = {
+        "name": state.name,
+        "whom": str(made.player),
+        "kind": mix.get_kind_display(),
+        "output": state.output,
+        "eq": state.eq,
+        "limiter": state.limiter,
+        "standing": said_in(made, _("{name}: this is my mix, {at}.")),
+        "wants": _lines(shown_wants(state, Known(mix.production_id))),
+        "wishes": [],
+    }
+    of = _("As of version {number}. Seal {seal}").format(
+        number=made.version.number, seal=made.seal[:16]
+    )
+    data = {
+        "title": (_("Signed: {mix}") if is_signed else _("Not signed yet: {mix}")).format(mix=mix),
+        "paper": paper,
+        "stamp": stamp_of(mix.production_id, made.at, of),
+        "place": str(mix.production),
+        "mixes": [shown],
+        "caution": _(HEARING.text),
+    }
+    return press("mixes.typ", data)
 
 
 def _standing(entry: ShownMix) -> str:

@@ -15,9 +15,10 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, gettext_noop
 
+from core.composed import Composed, column
 from core.languages.typed import COMMAS, SEMICOLONS, between_figures
-from core.languages.words import in_every_language
-from core.models import Player
+from core.languages.words import apart, in_every_language
+from core.models import Player, Production
 from rigs.models import Input, Rig
 
 ALL_OF = gettext_noop("all of {name}")
@@ -42,6 +43,23 @@ def _range() -> re.Pattern[str]:
     return re.compile(rf"(\d{{1,4}}){between_figures()}(\d{{1,4}})", re.IGNORECASE)
 
 
+_inputs = Composed(
+    lambda production: (
+        Input.objects.filter(rig__production=production)
+        .select_related("rig__player")
+        .order_by("number", "name", "pk")
+    ),
+    column(Production),
+)
+_rigs = Composed(
+    lambda production: Rig.objects.filter(production=production).select_related("player"),
+    column(Production),
+)
+_players = Composed(
+    lambda production: Player.objects.filter(production=production), column(Production)
+)
+
+
 class Known:
     """The inputs, rigs and players of a production, for their names and for what is typed.
 
@@ -50,16 +68,14 @@ class Known:
     """
 
     def __init__(self, production: UUID) -> None:
-        inputs = Input.objects.filter(rig__production=production).select_related("rig__player")
-        rigs = Rig.objects.filter(production=production).select_related("player")
-        players = Player.objects.filter(production=production)
+        inputs, rigs, players = _inputs(production), _rigs(production), _players(production)
         self.names: dict[str, str] = {}
         self.about: dict[str, str] = {}  # an input → its rig, a rig → its player
         self._found: dict[str, list[str]] = defaultdict(list)
         self._numbers: dict[int, list[str]] = defaultdict(list)
         live_inputs = []
         self._main: set[str] = set()  # of two rigs of a player, this is the one that is meant
-        for entry in inputs.order_by("number", "name", "pk"):
+        for entry in inputs:
             ref = f"{INPUT}:{entry.pk}"
             self.about[ref] = f"{RIG}:{entry.rig_id}"
             if entry.rig.variant == Rig.Variant.MAIN:
@@ -151,7 +167,7 @@ class Known:
         if len(found) > 1:
             found = [ref for ref in found if ref in self._main] or found
         if len(found) > 1:
-            names = "; ".join(self.name(ref) for ref in found)
+            names = apart(self.name(ref) for ref in found)
             raise ValidationError(
                 _("“{typed}” is more than one: {names}. Name one of them.").format(
                     typed=piece, names=names

@@ -14,6 +14,7 @@ from django.utils import translation
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from core.composed import Composed, Several, column
 from core.languages.choice import as_stored
 from core.models import Player, Production, User
 from notes.models import MixVersion, MonitorMix
@@ -59,16 +60,27 @@ class MixNow:
 def mixes_now(mixes: Iterable[MonitorMix]) -> list[MixNow]:
     """Each with what is in it, in their order. One query besides that of the mixes."""
     rows = list(mixes)
-    newest = MixVersion.objects.filter(mix__in=[mix.pk for mix in rows], number=F("mix__version"))
-    by_mix = {version.mix_id: version for version in newest}
+    if not rows:
+        return []
+    by_mix = {version.mix_id: version for version in _newest([mix.pk for mix in rows])}
     return [MixNow(mix, by_mix[mix.pk]) for mix in rows if mix.pk in by_mix]
 
 
 def mixes_of(production: UUID) -> list[MixNow]:
     """All mixes in use of a production. Two queries."""
-    return mixes_now(
+    return mixes_now(_mixes(production))
+
+
+_newest = Composed(
+    lambda mixes: MixVersion.objects.filter(mix__pk__among=mixes, number=F("mix__version")),
+    Several(column(MonitorMix)),
+)
+_mixes = Composed(
+    lambda production: (
         MonitorMix.objects.live().filter(production=production).select_related("player")
-    )
+    ),
+    column(Production),
+)
 
 
 def on_stage(production: Production) -> list[MonitorOnStage]:

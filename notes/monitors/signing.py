@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any, NamedTuple
 from uuid import UUID
 
@@ -11,6 +12,7 @@ from django.core.exceptions import PermissionDenied, ValidationError
 from django.db import transaction
 from django.db.models import F, QuerySet, Window
 from django.db.models.functions import RowNumber
+from django.utils.text import format_lazy
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -18,6 +20,7 @@ from core import clock, links
 from core.models import OneTimeLink, Player, User
 from core.personal.commitments import committed_in
 from core.personal.fields import stored
+from core.services.link_mails import mail_link
 from notes.models import MixSignOff, MixSignRequest, MixVersion, MonitorMix, SignOff
 from notes.monitors.services import MixNow, lock
 from notes.monitors.state import MixState
@@ -84,8 +87,8 @@ def _status(now: MixNow, last: MixSignOff | None, asked: MixSignRequest | None) 
     return MixStatus(PartyStatus.SIGNED if same else PartyStatus.CHANGED, last, asked, signed)
 
 
-def open_requests() -> QuerySet[MixSignRequest]:
-    return MixSignRequest.objects.filter(links.still_open("link__")).select_related(
+def open_requests(at: datetime | None = None) -> QuerySet[MixSignRequest]:
+    return MixSignRequest.objects.filter(links.still_open("link__", at)).select_related(
         "link__made_by", "player", "version"
     )
 
@@ -161,8 +164,16 @@ def lock_at(mix: MonitorMix, version: int) -> MonitorMix:
 
 
 @transaction.atomic
-def ask(*, mix: MonitorMix, version: int, by: User, address: Callable[[str], str]) -> NewMixLink:
-    """Make the link for the player of the mix; an earlier one that is still open is closed.
+def ask(
+    *,
+    mix: MonitorMix,
+    version: int,
+    by: User,
+    address: Callable[[str], str],
+    language: str = "",
+) -> NewMixLink:
+    """Make the link for the player of the mix; an earlier one that is still open is closed. Its
+    page is in `language`, or in that of the browser.
 
     Raises MixMovedOn unless `version` is the newest, ValidationError for a mix without a player.
     """
@@ -175,6 +186,7 @@ def ask(*, mix: MonitorMix, version: int, by: User, address: Callable[[str], str
         purpose=PURPOSE,
         made_by=by,
         days=DAYS,
+        language=language,
         details={"mix": str(held.pk), "version": version, "player": str(held.player_id)},
     )
     request = MixSignRequest.objects.create(
@@ -184,6 +196,19 @@ def ask(*, mix: MonitorMix, version: int, by: User, address: Callable[[str], str
         version=MixVersion.objects.get(mix=held, number=version),
     )
     return NewMixLink(request, address(token))
+
+
+def mail(made: NewMixLink, email: str) -> bool:
+    """Send the link to that address, which is not kept. False if that failed: the link works."""
+    asked = made.request
+    subject = format_lazy(
+        gettext_lazy("{made_by} asks you: is {mix} your mix?"),
+        made_by=asked.link.made_by,
+        mix=asked.mix,
+    )
+    context = {"asked": asked, "url": made.url}
+    language = asked.link.language
+    return mail_link(email, subject, "notes/mail/mix_signature.txt", context, language)
 
 
 @transaction.atomic
@@ -216,6 +241,24 @@ def answer(*, token: str, decision: str, words: str) -> MixSignOff:
         words=words,
         player=request.player,
     )
+
+
+def answered_with(token: str) -> tuple[MixSignOff, str]:
+    """What the holder of the link said with it, and in which language its page is read, for as long
+    as the link would have been open. Raises LinkClosed, also where nothing was said yet."""
+    link = links.look_up_used(token, PURPOSE)
+    request = MixSignRequest.objects.filter(link=link).first()
+    if request is None:
+        raise links.LinkClosed
+    said = MixSignOff.objects.filter(
+        mix=request.mix_id, version=request.version_id, player=request.player_id
+    )
+    made = said.select_related("mix__production", "version", "player")
+    # Whoever says the same again of the same version is on record since they said it first.
+    last = made.order_by("-at", "-pk").first()
+    if last is None:
+        raise links.LinkClosed
+    return last, link.language
 
 
 def _close(mix: MonitorMix) -> bool:

@@ -29,4 +29,5 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("p/<uuid:production>/mixes/<uuid:mix_id>/", include(mix_urls)),
     path("p/<uuid:production>/shows/<uuid:show_id>/", include(show_urls)),
     path("sign-mix/<str:token>/", sign_views.signature, name="mix_signature"),
+    path("sign-mix/<str:token>/copy.pdf", sign_views.copy, name="mix_signature_copy"),
 ]

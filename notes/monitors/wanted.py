@@ -7,6 +7,7 @@ from uuid import UUID
 
 from django.utils.translation import gettext as _
 
+from core.languages.words import each_of
 from notes.monitors.refs import INPUT, Known
 from notes.monitors.services import mixes_of
 from notes.monitors.state import AS_LOUD, LEVELS
@@ -28,4 +29,4 @@ def wanted_in(production: UUID, inputs: Collection[UUID]) -> dict[UUID, str]:
             for entry in inputs:
                 if any(known.covers(ref, f"{INPUT}:{entry}") for ref in want.inputs):
                     said.setdefault(entry, []).append(f"{each.mix.name} ({level})")
-    return {entry: ", ".join(dict.fromkeys(names)) for entry, names in said.items()}
+    return {entry: each_of(dict.fromkeys(names)) for entry, names in said.items()}

@@ -171,18 +171,18 @@ def words_retold(words: str) -> str:
 
 def _want_retold(want: str) -> str:
     level, colon, _words = want.partition(": “")
-    if colon and _level_retold(level) != level:
-        return retold(want, [OfWant.IN_WORDS.value], level=_level_retold)
+    if colon and level_retold(level) != level:
+        return retold(want, [OfWant.IN_WORDS.value], level=level_retold)
     # Before anything else: what was said with it may look like a want itself.
     with_words = retold(want, [OfWant.AND_WORDS.value], want=_want_retold)
     if with_words != want:
         return with_words
-    return OfWant.retold(want, inputs=_inputs_retold, like=_inputs_retold)
+    return OfWant.retold(want, inputs=inputs_retold, like=inputs_retold)
 
 
-def _level_retold(level: str) -> str:
+def level_retold(level: str) -> str:
     return label_retold(level, LEVELS.values())
 
 
-def _inputs_retold(inputs: str) -> str:
+def inputs_retold(inputs: str) -> str:
     return each_retold(inputs, lambda name: retold(name, [ALL_OF]))

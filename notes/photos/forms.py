@@ -43,6 +43,7 @@ class PhotoFields(forms.Form):
         # A browser never fills a file field in again, so an error elsewhere costs the photos.
         if self.is_bound and self.errors and self.pictures():
             self.add_error("photos", PICK_AGAIN)
+            self.fields["photos"].widget.attrs["data-again"] = "camera photos"
 
     def pictures(self) -> Sequence[Prepared]:
         """The photos just taken, then those picked from the device."""

@@ -64,10 +64,9 @@ class MemberSignOffForm(SignOffForm):
             self.initial["party"] = parties[0].value
 
 
-class AskForm(forms.Form):
-    """Which state the asker has seen, and what the player is to hear."""
+class PassOnForm(forms.Form):
+    """In which language a link for a player comes, and where it is mailed to."""
 
-    revision = forms.IntegerField(widget=forms.HiddenInput, min_value=1)
     language = forms.ChoiceField(
         label=gettext_lazy("Language"),
         required=False,
@@ -79,6 +78,12 @@ class AskForm(forms.Form):
         required=False,
         help_text=gettext_lazy("If you like. The address is used for this one mail and not kept."),
     )
+
+
+class AskForm(PassOnForm):
+    """Which state the asker has seen, and what the player is to hear."""
+
+    revision = forms.IntegerField(widget=forms.HiddenInput, min_value=1)
 
     def __init__(self, *args: Any, rig: Rig, **more: Any) -> None:
         super().__init__(*args, **more)

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 from hashlib import sha256
 from typing import Any, TypeVar
+from uuid import UUID
 
 from django.core.exceptions import ValidationError
 from django.core.files.base import ContentFile
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
-from django.shortcuts import render
+from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.utils.text import slugify
 from django.utils.translation import gettext as _
@@ -20,17 +21,19 @@ from django.views.decorators.http import require_http_methods, require_safe
 from core.access.views import private, public
 from core.languages.choice import read_link_in
 from core.links import LinkClosed
-from notes.clips.ranges import file_response
-from notes.clips.storage import open_copy
+from notes.clips.ranges import copy_response, file_response
 from notes.comparing.matched import wav_of
 from notes.models import Party, SignOff, SignRequest
+from notes.places import CLIP_TO_SIGN
 from notes.signing import requests
 from notes.signing.beside import PLACES, both_sounds
 from notes.signing.copy import copy_of
 from notes.signing.forms import Decision, SignOffForm
 from notes.signing.services import MovedOn
 from notes.signing.since import since_revision
+from rigs.models import StoredPhoto
 from rigs.paper.responses import paper_of, pdf_named
+from rigs.photos.serve import picture_response
 from rigs.revisions import read
 from rigs.wording import snapshot_view
 
@@ -66,16 +69,24 @@ def signature(request: HttpRequest, token: str) -> HttpResponse:
 @private
 @require_safe
 def signature_sound(request: HttpRequest, token: str) -> HttpResponseBase:
+    return _clip_to_sign(request, token, "preview")
+
+
+@public  # as above: the same clip for browsers that cannot decode the small copy
+@private
+@require_safe
+def signature_instead(request: HttpRequest, token: str) -> HttpResponseBase:
+    return _clip_to_sign(request, token, "working")
+
+
+def _clip_to_sign(request: HttpRequest, token: str, copy: str) -> HttpResponseBase:
     try:
         clip = requests.look_up(token).clip
-        if clip is None:
-            raise Http404(_("There is no clip to sign."))
-        file, content_type, size = open_copy(clip, "preview")
     except LinkClosed:
         raise Http404(_("There is no such clip.")) from None
-    response = file_response(
-        request, file, size, content_type=content_type, name="clip.m4a", etag=f'"{clip.preview}"'
-    )
+    if clip is None:
+        raise Http404(_("There is no clip to sign."))
+    response = copy_response(request, clip, copy)
     # The link is spent one day: nothing is to outlive it.
     response["Cache-Control"] = "private, no-store"
     return response
@@ -117,6 +128,24 @@ def signature_now(request: HttpRequest, token: str) -> HttpResponseBase:
     return _matched(request, token, 1)
 
 
+@public  # the link itself is the key: it opens the photos of what is signed, while it is open
+@private
+@require_safe
+def signature_photo(request: HttpRequest, token: str, photo_id: UUID) -> HttpResponseBase:
+    """A photo of the rig as it was when the link was made; with `?size=thumb` the small one."""
+    try:
+        asked = requests.look_up(token)
+    except LinkClosed:
+        raise Http404(_("There is no such photo.")) from None
+    part = read.as_of(asked.rig, asked.revision.number).get(str(photo_id), {})
+    if part.get("kind") != "photo":
+        raise Http404(_("There is no such photo."))
+    image = get_object_or_404(StoredPhoto, pk=part["image"], production=asked.rig.production_id)
+    response = picture_response(request, image, str(part.get("caption", "")))
+    response["Cache-Control"] = "private, no-store"
+    return response
+
+
 @public  # the link itself is the key; once used it opens what its holder said, and nothing else
 @private
 @require_safe
@@ -127,9 +156,8 @@ def signature_copy(request: HttpRequest, token: str) -> HttpResponseBase:
     except LinkClosed:
         raise Http404(_("There is no copy.")) from None
     read_link_in(request, requests.language_of(token))
-    address = request.build_absolute_uri(made.rig.get_absolute_url())
-    made_copy = copy_of(made, address=address, paper=paper_of(request))
-    response = pdf_named(f"{slugify(f'{made.rig} {made.name}')}.pdf", made_copy)
+    name = f"{slugify(f'{made.rig} {made.name}')}.pdf"
+    response = pdf_named(name, copy_of(made, paper=paper_of(request)))
     response["Cache-Control"] = "private, no-store"
     return response
 
@@ -161,18 +189,25 @@ def _context(asked: SignRequest, forms: dict[str, SignOffForm], token: str) -> d
     rig, number = asked.rig, asked.revision.number
     before = _last_signed(asked)
     earlier = before.revision.number if before else None
+    view = snapshot_view(
+        rig,
+        read.as_of(rig, number),
+        before=None if earlier is None else read.as_of(rig, earlier),
+    )
     return {
         "asked": asked,
         "clip_url": reverse("notes:signature_sound", args=[token]),
+        "clip_instead_url": reverse("notes:signature_instead", args=[token]),
         "rig": rig,
-        "rig_view": snapshot_view(
-            rig,
-            read.as_of(rig, number),
-            before=None if earlier is None else read.as_of(rig, earlier),
-        ),
+        "rig_view": view,
+        "photos": [
+            (each, reverse("notes:signature_photo", args=[token, each.id]))
+            for each in view.all_photos()
+        ],
         "forms": forms,
         "before": before,
         "beside": both_sounds(asked, before) is not None,
+        "clip_to_sign": CLIP_TO_SIGN.first(asked.clip),
         "then_url": reverse("notes:signature_then", args=[token]),
         "now_url": reverse("notes:signature_now", args=[token]),
         "since": None if earlier is None else since_revision(rig, earlier, number),

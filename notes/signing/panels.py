@@ -9,6 +9,7 @@ from django.http import HttpRequest
 
 from core.access.policy import Action, allowed
 from core.access.views import guest_of
+from core.composed import Composed, column
 from core.places import Panel
 from notes.models import Party, SignOff
 from notes.signing.parties import parties_for
@@ -46,17 +47,19 @@ def rig_top(request: HttpRequest, rig: Rig) -> Panel:
 
 def last_signed(rig: Rig) -> SignedState | None:
     """What the player accepted last, whatever they withheld since. One query."""
-    sign_off = (
+    for sign_off in _accepted_last(rig.pk):
+        return SignedState(sign_off.revision.number, sign_off.name, sign_off.at)
+    return None
+
+
+_accepted_last = Composed(
+    lambda rig: (
         SignOff.objects.filter(rig=rig, party=Party.PLAYER, decision=SignOff.Decision.SIGNED)
         .select_related("revision")
-        .order_by("-at", "-pk")
-        .first()
-    )
-    return (
-        None
-        if sign_off is None
-        else SignedState(sign_off.revision.number, sign_off.name, sign_off.at)
-    )
+        .order_by("-at", "-pk")[:1]
+    ),
+    column(SignOff, "rig"),
+)
 
 
 def words_of(rigs: Sequence[Rig]) -> dict[UUID, SoundWords]:

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import datetime
 from typing import NamedTuple
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import QuerySet
-from django.utils import translation
+from django.utils.text import format_lazy
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from core import links
 from core.models import OneTimeLink, User
@@ -72,13 +74,13 @@ def ask(
 def mail(made: NewLink, email: str) -> bool:
     """Send the link to that address, which is not kept. False if that failed: the link works."""
     asked = made.request
-    # Where the browser decides, nobody knows it yet: then it is what whoever asks reads.
-    with translation.override(asked.link.language or translation.get_language()):
-        subject = _("{made_by} asks you: is {rig} your sound?").format(
-            made_by=asked.link.made_by, rig=asked.rig
-        )
-        context = {"asked": asked, "url": made.url}
-        return mail_link(email, subject, "notes/mail/signature.txt", context)
+    subject = format_lazy(
+        gettext_lazy("{made_by} asks you: is {rig} your sound?"),
+        made_by=asked.link.made_by,
+        rig=asked.rig,
+    )
+    context = {"asked": asked, "url": made.url}
+    return mail_link(email, subject, "notes/mail/signature.txt", context, asked.link.language)
 
 
 @transaction.atomic
@@ -87,9 +89,9 @@ def withdraw(*, rig: Rig) -> bool:
     return _close(Rig.objects.select_for_update().get(pk=rig.pk))
 
 
-def open_requests() -> QuerySet[SignRequest]:
-    """Requests whose link nobody has used, withdrawn or let expire."""
-    return SignRequest.objects.filter(links.still_open("link__")).select_related(
+def open_requests(at: datetime | None = None) -> QuerySet[SignRequest]:
+    """Requests whose link nobody has used, withdrawn or let expire; now, or `at`."""
+    return SignRequest.objects.filter(links.still_open("link__", at)).select_related(
         "link__made_by", "player", "revision"
     )
 
@@ -125,7 +127,8 @@ def answered_with(token: str) -> SignOff:
         rig=request.rig, revision=request.revision, party=Party.PLAYER, player=request.player
     )
     made = said.select_related("revision", "rig__player", "rig__production", "player")
-    last = made.filter(at__gte=request.link.made_at).order_by("-at", "-pk").first()
+    # Whoever says the same again of the same state is on record since they said it first.
+    last = made.order_by("-at", "-pk").first()
     if last is None:
         raise links.LinkClosed
     return last

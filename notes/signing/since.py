@@ -16,9 +16,10 @@ from notes.models import Note
 from notes.signing.net_changes import Difference, between
 from notes.signing.size import Size, largest_first, size_of
 from rigs.changes.edits import Change
-from rigs.dial_scales import Scale
+from rigs.dial_scales import Scale, scale_in
 from rigs.fields import POSITION, length_with_unit
 from rigs.models import Control, Revision, Rig
+from rigs.revisions.many import parts_read
 from rigs.wording import ChangeLine, describe
 
 LIMIT = 40  # lines for each rig; the rest is in its history
@@ -83,7 +84,7 @@ def since(rigs: Iterable[Rig], known: Mapping[UUID, int]) -> dict[UUID, Since]:
 def _since_each(rigs: list[Rig], spans: Mapping[UUID, tuple[int, int]]) -> dict[UUID, Since]:
     differences = between(rigs, spans)
     differing = {rig: _mergeable(each) for rig, each in differences.items()}
-    scales = _scales(each.change for all_of_it in differing.values() for each in all_of_it)
+    scales = _scales(rigs, (each.change for all_of_it in differing.values() for each in all_of_it))
     largest = {rig: _largest(all_of_it, scales) for rig, all_of_it in differing.items()}
     lines = _lines(rigs, largest)
     reasons = _reasons(
@@ -123,13 +124,17 @@ def _own_line(difference: Difference) -> tuple[str, str]:
     return change.part, length.name if length else change.field
 
 
-def _scales(changes: Iterable[Change]) -> dict[str, Scale]:
-    """What the settings that differ are read on, by control. One query; none without a setting."""
+def _scales(rigs: Iterable[Rig], changes: Iterable[Change]) -> dict[str, Scale]:
+    """What the settings that differ are read on, by control. One query; none without a setting, or
+    where the rigs as they are were read already and have the controls."""
     turned = {each.part for each in changes if each.kind == "control" and each.field == "setting"}
-    if not turned:
-        return {}
-    rows = Control.objects.filter(pk__in=turned).values_list("pk", "style", "low", "high")
-    return {str(part): Scale(style, low, high) for part, style, low, high in rows}
+    read = parts_read(rigs)
+    scales = {part: scale_in(read[part]) for part in turned if part in read}
+    left = turned - scales.keys()
+    if left:
+        rows = Control.objects.filter(pk__in=left).values_list("pk", "style", "low", "high")
+        scales |= {str(part): Scale(style, low, high) for part, style, low, high in rows}
+    return scales
 
 
 def _largest(differences: list[Difference], scales: Mapping[str, Scale]) -> list[Difference]:

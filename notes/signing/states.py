@@ -17,6 +17,9 @@ from uuid import UUID
 from django.db.models import F, Window
 from django.db.models.functions import RowNumber
 
+from core import clock
+from core.composed import Composed, Several, column
+from core.models import OneTimeLink
 from notes.models import Party, SignOff, SignRequest
 from notes.signing.requests import open_requests
 from rigs.changes.diff import diff
@@ -137,32 +140,60 @@ def _sounds_different(
 
 
 def _last_words(rigs: list[UUID]) -> dict[UUID, dict[str, SignOff]]:
-    # The last word of each party of each rig in one query, however many rigs.
-    newest = Window(
-        RowNumber(),
-        partition_by=[F("rig_id"), F("party")],
-        order_by=[F("at").desc(), F("pk").desc()],
-    )
-    rows = SignOff.objects.filter(rig__in=rigs).annotate(nth=newest).filter(nth=1)
     result: dict[UUID, dict[str, SignOff]] = defaultdict(dict)
-    for sign_off in rows.select_related("revision", "clip").order_by():
+    for sign_off in _newest_words(rigs):
         result[sign_off.rig_id][sign_off.party] = sign_off
     return result
 
 
+# The last word of each party of each rig in one query, however many rigs.
+_newest_words = Composed(
+    lambda rigs: (
+        SignOff.objects.filter(rig__pk__among=rigs)
+        .annotate(
+            nth=Window(
+                RowNumber(),
+                partition_by=[F("rig_id"), F("party")],
+                order_by=[F("at").desc(), F("pk").desc()],
+            )
+        )
+        .filter(nth=1)
+        .select_related("revision", "clip")
+        .order_by()
+    ),
+    Several(column(Rig)),
+)
+
+
 def _requests(rigs: list[UUID]) -> dict[UUID, SignRequest]:
-    return {request.rig_id: request for request in open_requests().filter(rig__in=rigs)}
+    return {request.rig_id: request for request in _open_of(clock.now(), rigs)}
+
+
+_open_of = Composed(
+    lambda at, rigs: open_requests(at).filter(rig__pk__among=rigs),
+    column(OneTimeLink, "expires_at"),
+    Several(column(Rig)),
+)
 
 
 def sounds_replaced(rigs: list[UUID]) -> dict[UUID, list[tuple[int, str]]]:
     """For each rig the changes that replaced its words, and what the words were before."""
-    rows = ChangeRow.objects.filter(
-        revision__rig__in=rigs, part__in=rigs, kind=Rig.KIND, field="sound"
-    ).order_by("revision__number")
     result: dict[UUID, list[tuple[int, str]]] = defaultdict(list)
-    for row in rows.select_related("revision"):
+    for row in _rows_of_sounds(rigs):
         result[row.part].append((row.revision.number, row.old or ""))
     return result
+
+
+_rows_of_sounds = Composed(
+    lambda rigs: (
+        ChangeRow.objects.filter(
+            revision__rig__pk__among=rigs, part__among=rigs, kind=Rig.KIND, field="sound"
+        )
+        .order_by("revision__number")
+        .select_related("revision")
+    ),
+    Several(column(Rig)),
+)
 
 
 def _status_of(

@@ -16,7 +16,13 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("p/<uuid:production>/rigs/<uuid:rig_id>/", include(rig_urls)),
     path("sign/<str:token>/", link_views.signature, name="signature"),
     path("sign/<str:token>/copy.pdf", link_views.signature_copy, name="signature_copy"),
+    path(
+        "sign/<str:token>/photos/<uuid:photo_id>/",
+        link_views.signature_photo,
+        name="signature_photo",
+    ),
     path("sign/<str:token>/sound/", link_views.signature_sound, name="signature_sound"),
+    path("sign/<str:token>/sound/instead/", link_views.signature_instead, name="signature_instead"),
     path("sign/<str:token>/sound/then/", link_views.signature_then, name="signature_then"),
     path("sign/<str:token>/sound/now/", link_views.signature_now, name="signature_now"),
 ]

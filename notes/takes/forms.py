@@ -14,6 +14,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from core.forms.base import EditForm
+from core.languages.words import leading
 from core.models import Production, User
 from notes.clips.form_fields import DateTimeInput, TimeInput
 from notes.clips.survey import SILENT_DB
@@ -186,8 +187,7 @@ class SplitForm(forms.Form):
 
 class InputChoice(forms.ModelChoiceField):  # type: ignore[type-arg]
     def label_from_instance(self, obj: Any) -> str:
-        number = f"{obj.number}: " if obj.number else ""
-        return f"{number}{obj.name} ({obj.rig.player}, {obj.rig})"
+        return leading(obj.number or "", f"{obj.name} ({obj.rig.player}, {obj.rig})")
 
 
 class TakeClipForm(forms.Form):
@@ -287,7 +287,7 @@ class Channel:
             else _("Channel {number}, {name}").format(number=self.number, name=self.file.sound.name)
         )
         peak = self.peak_db
-        label = f"{name}: {self.input.name}" if self.input else name
+        label = leading(name, self.input.name) if self.input else name
         if peak is None or peak <= SILENT_DB:
             return _("{channel} (silent)").format(channel=label)
         return label

@@ -18,7 +18,7 @@ from django.db import transaction
 from django.db.models import F
 from django.utils.translation import gettext as _
 
-from core.languages.words import told
+from core.languages.words import leading, told
 from core.models import Song, User
 from notes.clips import decoder_process
 from notes.clips.formats import SoundError
@@ -278,7 +278,7 @@ def cut_clip(take: Take, wanted: Wanted, *, by: User) -> Clip:
         revision=_stood_at(wanted.input, began),
         song=take.song,
         session=recording.session,
-        title=f"{take}: {wanted.input.name}"[:120],
+        title=leading(take, wanted.input.name)[:120],
         take=_words(take, wanted.from_s, to_s),
         left=wanted.channel,
         starts_s=starts,

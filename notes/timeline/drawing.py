@@ -146,7 +146,7 @@ def _band(band: Band, span: Span) -> Node:
 def _spot(drawn: DrawnMark) -> Node:
     spot = drawn.spot
     x, y = lane_of(spot.kind), round(HEAD + spot.at, 1)
-    count = len(spot.marks)
+    count = spot.count
     inside = [
         node(
             "rect",

@@ -11,6 +11,7 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext, ngettext_lazy
 
+from core.languages.words import apart
 from core.models import Production, Show
 from notes.models import Note, NotePhoto, SignOff, Trial, shown_photos
 from notes.timeline.marks import MarkKind
@@ -89,7 +90,7 @@ def _changes(keys: Collection[Any], production: Production) -> Faces:
 
 def _few(sentences: list[str], most: int = 2) -> str:
     more = len(sentences) - most
-    text = "; ".join(sentences[:most])
+    text = apart(sentences[:most])
     if more <= 0:
         return text
     return ngettext("{text} (and {n} more)", "{text} (and {n} more)", more).format(

@@ -27,10 +27,18 @@ RANKS = {kind: rank for rank, kind in enumerate(MarkKind)}
 
 
 class Mark(NamedTuple):
-    """One record at one moment, by its primary key. A tuple, because there may be very many."""
+    """One record at one moment, by its primary key; or `n` of them up to `until`, nearer to
+    each other than any picture tells apart, of which `key` says nothing. A tuple, because there may
+    be very many."""
 
     at: datetime
     key: int | UUID
+    until: datetime | None = None
+    n: int = 1
+
+    @property
+    def end(self) -> datetime:
+        return self.until or self.at
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,12 +73,17 @@ class Spot:
         return self.marks[0]
 
     @property
-    def last(self) -> Mark:
-        return self.marks[-1]
+    def end(self) -> datetime:
+        """The moment of the last record."""
+        return self.marks[-1].end
+
+    @property
+    def count(self) -> int:
+        return sum(mark.n for mark in self.marks)
 
     @property
     def is_one(self) -> bool:
-        return len(self.marks) == 1
+        return self.count == 1
 
 
 def span_of(moments: Iterable[datetime], margin: float = 0.03) -> Span | None:
@@ -95,13 +108,13 @@ def spots(
     groups: list[list[Mark]] = []
     places: list[tuple[float, float]] = []  # of each spot's first and last mark
     for mark in sorted(marks, key=lambda m: m.at):
-        at = span.share(mark.at) * height
+        at, end = (span.share(moment) * height for moment in (mark.at, mark.end))
         if places and at - _middle(places[-1]) < spacing:
             groups[-1].append(mark)
-            places[-1] = (places[-1][0], at)
+            places[-1] = (places[-1][0], end)
         else:
             groups.append([mark])
-            places.append((at, at))
+            places.append((at, end))
     return [Spot(kind, group, _middle(p)) for group, p in zip(groups, places, strict=True)]
 
 

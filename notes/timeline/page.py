@@ -5,21 +5,27 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import datetime
+from functools import partial
+from typing import Any
 from uuid import UUID
 
 from django.utils import timezone
+from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
+from core.kept.shelf import Shelf
 from core.languages.dates import day
 from core.models import Leg, Production
 from notes.timeline.drawing import HEIGHT, TARGET, Band, DrawnMark, draw
 from notes.timeline.labels import Face, counted, faces
 from notes.timeline.marks import Mark, MarkKind, Span, Spot, span_of, spots
-from notes.timeline.queries import leg_span, marks
+from notes.timeline.queries import ends, leg_span, marks
 from notes.timeline.table import Edge, Row, rows
 from rigs.models import Rig
 
 Zoom = Callable[[Span], str]
+FINE = 4  # marks nearer than a quarter of a unit of the picture come as one
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,24 +46,48 @@ def timeline(
     span: Span | None,
     zoom: Zoom,
     before: Edge | None = None,
+    *,
+    keep: bool = False,
 ) -> Timeline:
     """The timeline of one rig, or of everything; without a `span`, all of its time.
 
-    `zoom` gives the address of the same page for a span, to which marks that lie too near lead.
+    `zoom` gives the address of the same page for a span, to which marks that lie too near lead. The
+    picture can be kept until something is written.
     """
     legs = list(production.legs.filter(retired_at=None))
-    by_kind = marks(production, rig, span)
-    every = [mark.at for group in by_kind.values() for mark in group]
-    # Without a span that was asked for: all that there is.
-    span = _here(span or span_of(every))
-    if span is None or not every:
+    drawn = partial(_picture, production, rig, span, zoom, legs)
+    if keep:
+        asked = [rig and rig.pk, span and (span.start, span.end), get_language()]
+        picture = Shelf(production.pk).get("timeline", asked, drawn)
+    else:
+        picture = drawn()
+    if picture["span"]:
+        span = _here(Span(*map(datetime.fromisoformat, picture["span"])))
+    if span is None or not picture["svg"]:
         return Timeline(span, "", [], [], None, legs)
-    bands = [Band(leg.name, leg_span(leg)) for leg in legs]
     shown, older = rows(production, rig, span, before)
+    return Timeline(span, picture["svg"], picture["counts"], shown, older, legs)
+
+
+def _picture(
+    production: Production, rig: Rig | None, span: Span | None, zoom: Zoom, legs: list[Leg]
+) -> dict[str, Any]:
+    """The span that it is of, the picture, and of what there is how much, as plain data."""
+    # Without a span that was asked for: all that there is.
+    span = _here(span or span_of(ends(production, rig)))
+    if span is None:
+        return {"span": None, "svg": "", "counts": []}
+    here = [span.start.isoformat(), span.end.isoformat()]
+    by_kind = marks(production, rig, span, HEIGHT * FINE)
+    if not any(by_kind.values()):
+        return {"span": here, "svg": "", "counts": []}
+    bands = [Band(leg.name, leg_span(leg)) for leg in legs]
     title = _("Timeline of {subject}").format(subject=rig or production)
+    counts = [
+        counted(kind, sum(mark.n for mark in by_kind[kind])) for kind in MarkKind if by_kind[kind]
+    ]
     svg = draw(span, _drawn(production, by_kind, span, zoom), bands, title=title)
-    counts = [counted(kind, len(by_kind[kind])) for kind in MarkKind if by_kind[kind]]
-    return Timeline(span, svg, counts, shown, older, legs)
+    return {"span": here, "svg": svg, "counts": counts}
 
 
 def _here(span: Span | None) -> Span | None:
@@ -90,10 +120,10 @@ def _one(spot: Spot, face: Face) -> DrawnMark:
 
 
 def _many(spot: Spot, zoom: Zoom) -> DrawnMark:
-    first, last = (timezone.localtime(mark.at) for mark in (spot.first, spot.last))
-    around = span_of((mark.at for mark in spot.marks), margin=0.02)
+    first, last = (timezone.localtime(moment) for moment in (spot.first.at, spot.end))
+    around = span_of((first, last), margin=0.02)
     assert around is not None  # noqa: S101 - a spot has marks
-    names = {"marks": counted(spot.kind, len(spot.marks)), "first": day(first), "last": day(last)}
+    names = {"marks": counted(spot.kind, spot.count), "first": day(first), "last": day(last)}
     if first.date() == last.date():
         words = _("{marks}, {first}: look closer")
     else:

@@ -1,12 +1,29 @@
-"""When everything of a production, or of one rig, happened. One query for each kind of record."""
+"""When everything of a production, or of one rig, happened. One query for each kind of record.
+
+However many records there are, a picture has room for few: the database puts those together that
+stand at one place of it, and a page reads no more of them than the picture has places.
+"""
 
 from __future__ import annotations
 
 from datetime import date, datetime, time, timedelta
 from typing import Any
 
-from django.db.models import Q, QuerySet
-from django.db.models.functions import Coalesce
+from django.db.models import (
+    BigIntegerField,
+    CharField,
+    Count,
+    F,
+    FloatField,
+    Func,
+    Max,
+    Min,
+    Q,
+    QuerySet,
+    UUIDField,
+    Value,
+)
+from django.db.models.functions import Cast, Coalesce
 from django.utils import timezone
 
 from core.models import Leg, Production, Show
@@ -44,19 +61,55 @@ def _changes(production: Production) -> QuerySet[Any]:
     return found.annotate(happened=Coalesce("written_at", "at"))
 
 
+def ends(production: Production, rig: Rig | None = None) -> list[datetime]:
+    """The first and the last moment of each kind. Two queries."""
+    shows = [mark.at for mark in shows_within(records(MarkKind.SHOW, production, rig), None)]
+    first, *others = (
+        records(kind, production, rig)
+        .order_by()
+        .annotate(of=Value(str(kind)))
+        .values("of")  # so that all of them are one group
+        .annotate(lowest=Min(field), highest=Max(field))
+        .values_list("lowest", "highest")
+        for kind, field in MOMENTS.items()
+    )
+    return [*shows, *(at for both in first.union(*others, all=True) for at in both if at)]
+
+
 def marks(
-    production: Production, rig: Rig | None = None, span: Span | None = None
+    production: Production, rig: Rig | None, span: Span, places: float
 ) -> dict[MarkKind, list[Mark]]:
-    """Every record as a mark, within `span` if there is one; in no particular order."""
-    return {kind: _marks(kind, records(kind, production, rig), span) for kind in MarkKind}
+    """Every record within `span` as a mark, or several as one where they share one of so many
+    places along it; in no particular order."""
+    return {kind: _marks(kind, records(kind, production, rig), span, places) for kind in MarkKind}
 
 
-def _marks(kind: MarkKind, rows: QuerySet[Any], span: Span | None) -> list[Mark]:
+def _marks(kind: MarkKind, rows: QuerySet[Any], span: Span, places: float) -> list[Mark]:
     if kind is MarkKind.SHOW:
         return shows_within(rows, span)
-    field = MOMENTS[kind]
-    rows = within(rows, field, span) if span else rows
-    return [Mark(at, key) for at, key in rows.order_by().values_list(field, "pk")]
+    field, start = MOMENTS[kind], span.start.timestamp()
+    wide = span.length.total_seconds() / places
+    place = Cast((_Seconds(F(field)) - start) / wide, BigIntegerField())
+    found = within(rows, field, span).order_by().annotate(place=place).values("place")
+    pk = rows.model._meta.pk
+    # PostgreSQL has no order of UUIDs to take the least by.
+    key = Min(Cast("pk", CharField()) if isinstance(pk, UUIDField) else "pk")
+    told = found.annotate(key=key, first=Min(field), last=Max(field), n=Count("pk"))
+    return [
+        Mark(first, pk.to_python(key) if n == 1 else 0, last, n)
+        for key, first, last, n in told.values_list("key", "first", "last", "n")
+    ]
+
+
+class _Seconds(Func):
+    """A moment in seconds since 1970."""
+
+    output_field = FloatField()
+    template = "EXTRACT(EPOCH FROM %(expressions)s)::double precision"
+
+    def as_sqlite(self, compiler: Any, connection: Any, **more: Any) -> Any:
+        days = "((julianday(%(expressions)s) - 2440587.5) * 86400.0)"  # of 1970-01-01
+        return self.as_sql(compiler, connection, template=days, **more)
 
 
 def within(rows: QuerySet[Any], field: str, span: Span) -> QuerySet[Any]:

@@ -39,7 +39,15 @@ def _page(request: ProductionRequest, rig: Rig | None) -> HttpResponse:
     leg = _leg(request)
     span = leg_span(leg) if leg else _span(request)
     before = request.GET.get("before")
-    drawn = timeline(request.production, rig, span, _address, Edge.read(before) if before else None)
+    drawn = timeline(
+        request.production,
+        rig,
+        span,
+        _address,
+        Edge.read(before) if before else None,
+        # What everybody opens first; of stretches of time there are too many to keep each.
+        keep=leg is not None or span is None,
+    )
     context = {
         "timeline": drawn,
         "rig": rig,

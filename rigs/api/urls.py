@@ -94,6 +94,11 @@ urlpatterns = [
     path("shows/<uuid:show>/mains/", mains.ShowMainsView.as_view(), name="api-show-mains"),
     path("shows/<uuid:show>/patch/", patch.ShowPatch.as_view(), name="api-show-patch"),
     path(
+        "shows/<uuid:show>/patch/questions/<uuid:guest_question>/answer/",
+        patch.AnswerToGuest.as_view(),
+        name="api-show-patch-answer",
+    ),
+    path(
         "productions/<uuid:production>/plot/",
         plot.ProductionPlot.as_view(),
         name="api-plot",

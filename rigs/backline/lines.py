@@ -11,6 +11,7 @@ from django.db.models import Q, QuerySet
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from core.languages.words import each_of, leading
 from core.models import Leg, Show
 from rigs.backline.compare import Fit, fit_of, named
 from rigs.lists.state import ListState
@@ -87,14 +88,28 @@ def asked_at(show: Show) -> list[Asked]:
 
 def asked_along(leg: Leg) -> list[Asked]:
     """What every show of `leg` is asked for. One query."""
-    return [Asked(line) for line in BacklineLine.objects.live().filter(leg=leg, show=None)]
+    return [Asked(line) for line in _lines_of(leg) if line.show_id is None]
+
+
+def _lines_of(leg: Leg) -> list[BacklineLine]:
+    """What its shows are asked for. One query the first time; the leg, as it was read for this
+    page, keeps the answer for the other parts of it."""
+    kept: list[BacklineLine] | None = leg.__dict__.get(_KEPT)
+    if kept is None:
+        kept = leg.__dict__[_KEPT] = list(BacklineLine.objects.live().filter(leg=leg))
+    return kept
+
+
+_KEPT = "_backline_lines"
 
 
 def tallies(shows: Sequence[Show]) -> dict[UUID, tuple[int, int]]:
-    """How many lines each show of one leg asks for, and how many are not settled. Two queries."""
+    """How many lines each show of one leg asks for, and how many are not settled. Two queries.
+
+    The shows have their leg at hand."""
     if not shows:
         return {}
-    lines = list(BacklineLine.objects.live().filter(leg=shows[0].leg_id))
+    lines = _lines_of(shows[0].leg)
     answers = {
         (row.show_id, row.line_id): row for row in BacklineAnswer.objects.filter(show__in=shows)
     }
@@ -183,5 +198,5 @@ def paper_rows(asked: Iterable[Asked]) -> list[list[str]]:
 def _paper_row(row: list[str]) -> list[str]:
     offered, from_whom, reply, came, count, about = row[6:]
     came = f"{count} × {came}".removesuffix(" × ") if count else came
-    said = ", ".join(part for part in (offered, from_whom) if part)
-    return [*row[:6], ": ".join(part for part in (said, reply) if part), came, about]
+    said = each_of((offered, from_whom))
+    return [*row[:6], leading(said, reply), came, about]

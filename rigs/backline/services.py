@@ -70,8 +70,10 @@ def save_answer(answer: BacklineAnswer, *, by: User | GuestAuthor) -> list[str]:
     check_live(answer.line.leg, answer.show)
     is_new = answer._state.adding
     was = BacklineAnswer() if is_new else BacklineAnswer.objects.get(pk=answer.pk)
+    # Who answered as a guest stands beside the sentence, where a name can be forgotten.
+    told = _ANSWER if isinstance(by, User) else tuple(f for f in _ANSWER if f != "from_whom")
     with as_stored():
-        words = changed_words(was, answer, _ANSWER)
+        words = changed_words(was, answer, told)
     if words:
         answer.save()
         _note(answer.line, answer.show, words, by)

@@ -12,6 +12,7 @@ from django.utils.translation import gettext_lazy, ngettext
 
 from core.forms.base import LengthInput
 from core.forms.lines import Words
+from core.languages.words import each_of
 from core.units import format_length
 from rigs.cables.plan import NewUnit, PathPlan
 from rigs.cables.usual import SPEAKER, SPEAKER_CAUTION, UsualCable
@@ -134,7 +135,7 @@ class PathForm(GuardedForm):
         # A misspelt name must not become a unit, so each new one is shown before it is made.
         unseen = [unit.name for unit in self.plan.new_units if folded(unit.name) not in self.agreed]
         if unseen and not self.is_preview and "words" in self.cleaned_data:
-            names = ", ".join(f"“{name}”" for name in unseen)
+            names = each_of(f"“{name}”" for name in unseen)
             self.add_error(
                 "words",
                 _(

@@ -17,7 +17,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext, ngettext_lazy
 
 from core.countries import country_in_words
-from core.languages.words import all_of
+from core.languages.words import all_of, each_of
 from core.money import figure, in_words, sums
 from core.units import format_weight, plain, pounds
 from rigs.lists.cases import by_case, some_of
@@ -67,7 +67,7 @@ class Goods:
 
     @property
     def serials_in_words(self) -> str:
-        named = ", ".join(self.serials)
+        named = each_of(self.serials)
         if len(self.serials) > self.pieces:
             return _("{pieces} of {serials}").format(pieces=self.pieces, serials=named)
         return named

@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from core.forms.durations import MinutesInput
+from core.languages.words import leading
 from core.models import Show
 from core.sets.merge import Clash
 from core.sets.ordered_form import OrderedForm
@@ -223,7 +224,7 @@ class PlanForm(OrderedForm[Plan]):
         return Plan(in_parts(steps), self.more.cleaned_data["there_s"])
 
     def shown(self, line: Step) -> str:
-        return f"{PARTS[line.part]}: {line.words}"
+        return leading(PARTS[line.part], line.words)
 
     def label_of(self, clash: Clash) -> str:
         about = f"“{clash.line.words}”, " if clash.line is not None else ""

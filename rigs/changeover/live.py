@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import pgettext_lazy
 
 from core import clock
+from core.languages.words import each_of
 from core.live.stream import News
 from core.models import Show
 from rigs.changeover.marks import Mark
@@ -88,7 +89,7 @@ def clock_words(found: ChangeoverNow) -> str:
     started, stopped = found.pressed.started, found.pressed.stopped
     said = [_by(_("started {time} by {name}"), started)] if started else []
     said += [_by(_("stopped {time} by {name}"), stopped)] if stopped else []
-    return ", ".join(said)
+    return each_of(said)
 
 
 def mark_words(step: StepNow) -> str:

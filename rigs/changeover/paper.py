@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 
 from core import clock
 from core.durations import format_duration, format_minutes
+from core.languages.words import each_of
 from core.models import Show
 from rigs.changeover.cautions import HURRY
 from rigs.changeover.records import ChangeoverNow, StepNow
@@ -61,7 +62,7 @@ def sum_words(found: ChangeoverNow) -> str:
 
 def hands_words(found: ChangeoverNow) -> str:
     """“Lise 8:00, Bo 6:30”: what each has to do, the longest first."""
-    return ", ".join(f"{who} {format_duration(seconds)}" for who, seconds in found.hands)
+    return each_of(f"{who} {format_duration(seconds)}" for who, seconds in found.hands)
 
 
 def _row(step: StepNow) -> list[Any]:
@@ -73,5 +74,5 @@ def _row(step: StepNow) -> list[Any]:
         step.place,
         step.who,
         format_minutes(planned) or "?",
-        ", ".join(filter(None, [format_duration(step.ends_s), alone])),
+        each_of([format_duration(step.ends_s), alone]),
     ]

@@ -9,6 +9,7 @@ from uuid import UUID
 
 from core import clock
 from core.models import Show, Song
+from core.one_pass import once_a_pass
 from core.sets.order import sets_of_shows
 from rigs.changes.edits import Snapshot
 from rigs.checks.bench import Bench, BenchDevice
@@ -20,7 +21,7 @@ from rigs.models import (
     Rig,
     SongSetting,
 )
-from rigs.places import MEASURED
+from rigs.places import MEASURED, Measurement
 from rigs.revisions.many import states_of
 from rigs.revisions.sources import picked_up_whole
 from rigs.signal.microphones import GRADIENT_SHARE
@@ -46,7 +47,7 @@ def benches(
     songs = set_of(changing) if changing else {}
     running = _running([show for key, show in coming.items() if key in changing])
     times = times_of(changing) if changing else {}
-    measured = MEASURED.call(rigs)
+    measured = _measured(rigs)
     elsewhere = picked_up_whole(rigs)
     return {
         rig.pk: build(
@@ -64,10 +65,16 @@ def benches(
     }
 
 
+@once_a_pass
+def _measured(rigs: Sequence[Rig]) -> list[Mapping[UUID, Iterable[Measurement]]]:
+    return list(MEASURED.call(rigs))
+
+
 def _has_songs(state: Snapshot) -> bool:
     return any(fields["kind"] == SongSetting.KIND for fields in state.values())
 
 
+@once_a_pass
 def set_of(productions: Iterable[UUID]) -> dict[UUID, list[Piece]]:
     """The set of each production in order. One query."""
     pieces: dict[UUID, list[Piece]] = defaultdict(list)
@@ -78,6 +85,7 @@ def set_of(productions: Iterable[UUID]) -> dict[UUID, list[Piece]]:
     return pieces
 
 
+@once_a_pass
 def _running(shows: Sequence[Show]) -> dict[UUID, list[Piece]]:
     """What is played at each show in order, by its production. Three queries at most."""
     sets = sets_of_shows(shows) if shows else {}
@@ -99,8 +107,12 @@ def snapshots(rigs: Sequence[Rig]) -> dict[UUID, Snapshot]:
 
 def devices_of(productions: Iterable[UUID]) -> dict[str, BenchDevice]:
     """Every device of the productions by its id, the retired ones too: a rig may still name one."""
-    devices = Device.objects.filter(production__in=productions)
-    return {str(device.pk): bench_device(device) for device in devices}
+    return {str(device.pk): bench_device(device) for device in _device_rows(productions)}
+
+
+@once_a_pass
+def _device_rows(productions: Iterable[UUID]) -> list[Device]:
+    return list(Device.objects.filter(production__in=productions))
 
 
 def bench_device(device: Device) -> BenchDevice:
@@ -120,6 +132,7 @@ def bench_device(device: Device) -> BenchDevice:
     )
 
 
+@once_a_pass
 def next_shows(productions: Iterable[UUID]) -> dict[UUID, Show]:
     """The next show of each production that has one, with its leg. One query."""
     shows = Show.objects.filter(
@@ -129,12 +142,13 @@ def next_shows(productions: Iterable[UUID]) -> dict[UUID, Show]:
         held_on__gte=clock.now().date(),
     )
     found: dict[UUID, Show] = {}
-    for show in shows.select_related("leg").order_by("held_on", "pk"):
+    for show in shows.select_related("leg", "own_set").order_by("held_on", "pk"):
         # Only the next one counts, even where it states no temperature and a later one does.
         found.setdefault(show.leg.production_id, show)
     return found
 
 
+@once_a_pass
 def times_of(productions: Iterable[UUID]) -> dict[UUID, ChangeSeconds]:
     """The times of changes by production, of those that have stated some. One query."""
     rows = ChangeTimes.objects.filter(production__in=list(productions))

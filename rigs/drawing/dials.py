@@ -13,6 +13,7 @@ from collections.abc import Iterable
 from django.utils.translation import gettext as _
 from django.utils.translation import pgettext
 
+from core.languages.words import apart
 from rigs.drawing.svg import Node, fit, group, node, picture, text, wrap
 from rigs.settings_of_controls import START_DEG, SWEEP_DEG, Style
 from rigs.wording.unit_views import ControlView, UnitView
@@ -245,7 +246,7 @@ def row(unit: UnitView, *, per_row: int = 6) -> str:
         _cell(control, CELL * (n % columns), ROW_HEIGHT * (n // columns))
         for n, control in enumerate(controls)
     ]
-    alternatives = "; ".join(alternative(control) for control in controls)
+    alternatives = apart(alternative(control) for control in controls)
     drawn = picture(
         CELL * columns,
         max(ROW_HEIGHT * rows, 1.0),

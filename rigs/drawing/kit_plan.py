@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 
 from django.utils.translation import gettext as _
 
-from core.languages.words import number
+from core.languages.words import leading, number
 from rigs.checks.figures import listed
 from rigs.drawing.kit import Drum, Kit, Mic
 from rigs.drawing.labels import free_box
@@ -93,7 +93,7 @@ def _labels(kit: Kit, sheet: Sheet) -> Iterator[tuple[str, float, float, str]]:
 
 def label_of(mic: Mic) -> str:
     """“5 1.02 m”: its key, and how far it is from the snare's centre in plan."""
-    return f"{mic.key}: {mic.short_plan}"
+    return leading(mic.key, mic.short_plan)
 
 
 def _placed(sheet: Sheet, words: str, x: float, y: float, class_: str) -> Label:

@@ -6,6 +6,7 @@ from collections.abc import Collection, Iterator, Mapping
 
 from django.utils.translation import gettext as _
 
+from core.languages.words import leading
 from rigs.drawing.graph import Graph, Station, described, graph_of
 from rigs.drawing.layout import HEIGHT, LINE, MARGIN, Box, DrawnCable, Layout, lay_out
 from rigs.drawing.rows import WIDTH
@@ -116,9 +117,7 @@ def _cable(graph: Graph, drawn: DrawnCable) -> Node:
         stroke_width=2.5 if cable.carries == "speaker" else 1.5,
         stroke_dasharray=dashes,
     )
-    return group(
-        node("title", f"{ends}: {cable.name}" if cable.name else ends), line, _arrow(drawn)
-    )
+    return group(node("title", leading(ends, cable.name)), line, _arrow(drawn))
 
 
 def _curve(points: tuple[tuple[float, float], ...]) -> str:

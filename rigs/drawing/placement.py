@@ -13,8 +13,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
+from django.utils.translation import pgettext
 
-from core.languages.words import inside, number
+from core.languages.words import apart, inside, number
 from rigs.drawing.svg import Node, fit, group, node, picture, text
 from rigs.wording.views import InputView
 
@@ -75,7 +76,7 @@ def measured(entry: InputView) -> list[tuple[str, str]]:
 
 
 def alternative(entry: InputView) -> str:
-    described = "; ".join(f"{inside(label)} {words}" for label, words in measured(entry))
+    described = apart(f"{inside(label)} {words}" for label, words in measured(entry))
     problem = placed(entry).problem
     return f"{described}.{f' {problem}' if problem else ''}"
 
@@ -163,7 +164,10 @@ def _source() -> Iterable[Node]:
 def _words(entry: InputView, from_above: bool) -> Iterable[Node]:
     """What was measured, below the drawing, where nothing can lie across it."""
     rows = [
-        (_("from"), entry.reference_point or _("a point not said")),
+        (
+            pgettext("before the point, as a label", "from"),
+            entry.reference_point or _("a point not said"),
+        ),
         (_("distance"), entry.distance_text),
     ]
     if from_above:

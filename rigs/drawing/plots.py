@@ -9,6 +9,7 @@ import numpy as np
 from django.utils.translation import gettext as _
 from django.utils.translation import pgettext
 
+from core.languages.words import apart, each_of, leading
 from rigs.checks.figures import Figure, decibels, hertz
 from rigs.checks.pictures import CombPicture, FilterPicture, PickupPicture, Picture
 from rigs.drawing.axes import Axes, Curve, plot
@@ -49,9 +50,9 @@ def _filter(picture: FilterPicture) -> str:
         axes.mark(high_hz, _("highest {note}").format(note=high), row=1),
     ]
     corners = [(low, low_hz), (high, high_hz)]
-    desc = "; ".join(
+    desc = apart(
         f"{name} ({hertz('', hz).shown}): "
-        + ", ".join(
+        + each_of(
             _("{level} at {slope} dB/octave").format(
                 level=_db(_through(picture, [hz], s)[0]), slope=s
             )
@@ -84,9 +85,7 @@ def _comb(picture: CombPicture) -> str:
     levels = _comb_levels(picture, grid)
     notches = _teeth(combs.nulls, picture)[:3]
     words = _("both, polarity opposed") if picture.inverted else _("both together")
-    notched = ", ".join(hertz("", float(notch)).shown for notch in notches) or _(
-        "none below 20 kHz"
-    )
+    notched = each_of(hertz("", float(notch)).shown for notch in notches) or _("none below 20 kHz")
     desc = _("Against the louder path alone. First notches: {notches}. {levels}").format(
         notches=notched, levels=_described(SHOWN_HZ, picture)
     )
@@ -127,7 +126,7 @@ def _comb_levels(picture: CombPicture, at: Sequence[float]) -> list[float]:
 
 def _described(at: Sequence[float], picture: CombPicture) -> str:
     pairs = zip(at, _comb_levels(picture, at), strict=True)
-    return "; ".join(f"{hertz('', hz).shown}: {_db(level)}" for hz, level in pairs) + "."
+    return apart(leading(hertz("", hz).shown, _db(level)) for hz, level in pairs) + "."
 
 
 @_draw.register
@@ -139,7 +138,7 @@ def _pickup(picture: PickupPicture) -> str:
     ]
     now = _over_the_low_end(picture.now, SHOWN_HZ)
     reference = _over_the_low_end(picture.reference, SHOWN_HZ)
-    desc = "; ".join(
+    desc = apart(
         _("{frequency}: {now} as it is, {then} with {reference}").format(
             frequency=hertz("", hz).shown,
             now=_db(a),

@@ -10,6 +10,7 @@ from django.db.models import Q, QuerySet
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from core.languages.words import leading
 from core.models import Player
 from rigs.changes.edits import Edit, Snapshot
 from rigs.editing.part_forms import PartForm
@@ -118,7 +119,7 @@ def player_choices(rig: Rig, chosen: Collection[str]) -> list[tuple[str, str]]:
     """All that each other player plays through, where they have a rig; what is chosen already, too.
     One query."""
     return [
-        (str(player.pk), f"{rig_of(player.name)}: {player.instrument}")
+        (str(player.pk), leading(rig_of(player.name), player.instrument))
         for player in others_of(rig, chosen)
     ]
 

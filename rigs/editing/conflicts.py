@@ -11,6 +11,7 @@ from django import forms
 from django.utils.html import format_html_join
 from django.utils.translation import gettext as _
 
+from core.languages.words import leading
 from rigs.changes.edits import WHOLE
 from rigs.editing.latest import latest_changes
 from rigs.models import ChangeRow
@@ -97,7 +98,7 @@ def why(row: ChangeRow | None) -> str:
         return ""
     made = row.revision
     label = "" if made.reason_kind == "none" else made.reason_label
-    return ": ".join(text for text in (label, made.reason_words) if text)
+    return leading(label, made.reason_words)
 
 
 def in_words(field: forms.Field, value: Any) -> str:

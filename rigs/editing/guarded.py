@@ -17,6 +17,7 @@ from django.utils.functional import cached_property
 from django.utils.text import capfirst
 from django.utils.translation import gettext_lazy
 
+from core.languages.words import each_of, leading
 from core.numbers import whole_number
 from rigs.changes.edits import WHOLE, Clash, Edit
 from rigs.editing.conflicts import ContestedField, in_words, panels_of
@@ -160,7 +161,7 @@ class GuardedForm(ReasonFields, forms.Form):
         name = length.name if length else column
         if name in self.fields:
             return name, messages
-        return None, [f"{label(self.kind, name)}: {message}" for message in messages]
+        return None, [leading(label(self.kind, name), message) for message in messages]
 
     @cached_property
     def panels(self) -> list[ContestedField]:
@@ -172,7 +173,7 @@ class GuardedForm(ReasonFields, forms.Form):
 
     def in_one_line(self, texts: list[str]) -> str:
         """The values of fields that go together, in their order."""
-        return ", ".join(texts)
+        return each_of(texts)
 
     def still_typed(self, name: str) -> Any:
         """What was typed, here or into the form before this one."""

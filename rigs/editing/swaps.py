@@ -11,6 +11,7 @@ from django.http import QueryDict
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from core.languages.words import each_of
 from rigs.models import Input
 from rigs.revisions.swaps import SwapUndecided
 from rigs.swaps import Doubt, Swap
@@ -166,7 +167,7 @@ def _shown(field: str, value: Any) -> str:
 
 def in_words(values: Mapping[str, Any]) -> str:
     """“phantom power off, gain 26 dB”: what was set along with a device."""
-    return ", ".join(
+    return each_of(
         f"{word(Input.KIND, name)} {_shown(name, value) or _('not stated')}"
         for name, value in values.items()
     )

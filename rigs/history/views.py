@@ -15,6 +15,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
+from core.languages.words import apart, leading
 from core.numbers import whole_number
 from core.views.pages import posted
 from rigs.changes.edits import Snapshot
@@ -188,7 +189,7 @@ def _restore(request: ProductionRequest, form: RestoreForm, rig: Rig, number: in
 
 def _restored(form: RestoreForm, rig: Rig, number: int, made: int) -> str:
     """With what was decided on inputs that got another device by it."""
-    decided = [f"{swap.name}: {in_words(form.decided_on(swap.part))}" for swap in form.swaps]
+    decided = [leading(swap.name, in_words(form.decided_on(swap.part))) for swap in form.swaps]
     if decided:
         words = _(
             "“{rig}” is as it was after change {number} again, with {decided}. That is change "
@@ -196,7 +197,7 @@ def _restored(form: RestoreForm, rig: Rig, number: int, made: int) -> str:
         )
     else:
         words = _("“{rig}” is as it was after change {number} again. That is change {made}.")
-    return words.format(rig=rig, number=number, made=made, decided="; ".join(decided))
+    return words.format(rig=rig, number=number, made=made, decided=apart(decided))
 
 
 def _state(rig: Rig, number: int) -> Snapshot:

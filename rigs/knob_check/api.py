@@ -149,9 +149,11 @@ class PanelAskedSerializer(serializers.Serializer[Any]):
 
 class PanelProposalSerializer(serializers.Serializer[Any]):
     """What the program proposes, for a person to confirm or put right: `circle` in per cent of the
-    picture, as on the page, or null; `setting`, or empty."""
+    picture, as on the page, or null; `angle` of the pointer, in degrees clockwise from straight up,
+    as asked or as read, or null; `setting`, or empty."""
 
     circle = PanelCircleSerializer(allow_null=True)
+    angle = serializers.FloatField(allow_null=True)
     setting = serializers.CharField(allow_blank=True)
 
 

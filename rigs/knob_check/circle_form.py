@@ -12,7 +12,7 @@ from django.http import QueryDict
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from core.languages.words import told
+from core.languages.words import leading, told
 from rigs.changes.edits import Add, Edit, Set
 from rigs.dial_scales import DIALS
 from rigs.editing.guarded import GuardedForm, Key
@@ -248,7 +248,7 @@ class CirclesForm(GuardedForm):
         return form
 
     def panel_label(self, name: str) -> str:
-        return f"{self.part_of[name][0]}: {self[name].label}"
+        return leading(self.part_of[name][0], self[name].label)
 
     @property
     def rows(self) -> list[MarkedControl]:

@@ -43,9 +43,9 @@ def circles(request: ProductionRequest, rig_id: UUID, photo_id: UUID) -> HttpRes
 @production_view(Action.EDIT_RIG)
 def propose(request: ProductionRequest, rig_id: UUID, photo_id: UUID) -> HttpResponse:
     """What the program proposes, for people to put right: `circle` about the cap at `?x=` and `?y=`
-    (per cent, as on the form), None where there is none; `setting` of the dial `?control=` whose
-    pointer stands at `?angle=` degrees clockwise from straight up, with the ends of its travel
-    `?from=` and `?to=`, empty where it cannot."""
+    (per cent, as on the form), None where there is none; `angle` of its pointer, `?angle=` or as
+    read, in degrees clockwise from straight up; `setting` of the dial `?control=` whose pointer
+    stands so, with the ends of its travel `?from=` and `?to=`, empty where it cannot."""
     photo = find_part(request, Photo, rig_id, photo_id, "image")
     x, y, angle = (_number(request.GET.get(name, "")) for name in ("x", "y", "angle"))
     control = asked_id(request, "control")

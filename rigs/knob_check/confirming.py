@@ -11,6 +11,7 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from core.clock import now
+from core.composed import Composed, Several, column
 from core.models import Show, User
 from rigs.checks.figures import listed
 from rigs.knob_check.states import KnobState, states
@@ -122,16 +123,21 @@ class PanelMark(NamedTuple):
 
 def marks_of(rigs: Collection[UUID]) -> list[PanelMark]:
     """The newest word on each panel of those rigs, the newest first. Two queries."""
-    rows = (
-        PanelCheck.objects.filter(reference__rig__in=list(rigs), confirmed_at__isnull=False)
+    newest: dict[UUID, PanelCheck] = {}
+    for row in _confirmed(rigs):
+        newest.setdefault(row.reference_id, row)
+    return _with_changes(list(newest.values()))
+
+
+_confirmed = Composed(
+    lambda rigs: (
+        PanelCheck.objects.filter(reference__rig__pk__among=rigs, confirmed_at__isnull=False)
         .filter(reference__retired=False)
         .select_related("reference__rig__player", "show")
         .order_by("-confirmed_at", "-pk")
-    )
-    newest: dict[UUID, PanelCheck] = {}
-    for row in rows:
-        newest.setdefault(row.reference_id, row)
-    return _with_changes(list(newest.values()))
+    ),
+    Several(column(Rig)),
+)
 
 
 def marks_at(show: Show) -> list[PanelMark]:

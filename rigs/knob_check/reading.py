@@ -14,8 +14,11 @@ from numpy.typing import NDArray
 
 from core.languages.marked import gettext_noop
 from rigs.knob_check.doubt import Reason, reason_for
+from rigs.knob_check.found import Circle, Found
+from rigs.knob_check.layers import Colours, Layers, layers_of, mixed, shares
+from rigs.knob_check.nearing import lie
 from rigs.knob_check.parallax import rise_of
-from rigs.knob_check.registration import Floats, Registration, align
+from rigs.knob_check.registration import Floats, Registration
 from rigs.knob_check.sliding import (
     Laid,
     Slot,
@@ -25,7 +28,7 @@ from rigs.knob_check.sliding import (
     slot_reading,
     switch_reading,
 )
-from rigs.knob_check.turning import Circle, Found, Layers, turns_of
+from rigs.knob_check.turning import turns_of
 
 LARGEST = 40e6  # pixels; what is stored has far fewer
 PATCH, PATCH_RADII = 120, 1.5  # pixels of a side, and radii from its middle to its edge
@@ -109,10 +112,12 @@ def read_panel(
     points = [np.array(switch.points) * size for switch in switches]
     spots = [(c.x, c.y, c.radius) for c in circles]
     spots += [(x, y, 0.02 * width) for marks in ends + points for x, y in marks]
-    registration = align(first, second, _region(spots)) if spots else None
+    stands = [(c.x, c.y, c.radius) for c in circles]
+    registration = lie(first, second, _region(spots), stands) if spots else None
     if registration is None:
         return _another_panel(caps, slots, switches)
-    before, after = Layers(first), Layers(second)
+    # Opened anew: kept while features were looked for, the colours would take the most memory.
+    before, after = layers_of(colours_of(reference), colours_of(photo), registration, spots)
     seen = [_is_in(registration, circle, second) for circle in circles]
     if sum(reason == Reason.OTHER_PANEL for reason in seen) * 2 > len(seen):
         return _another_panel(caps, slots, switches)
@@ -169,18 +174,21 @@ def _patch(grey: NDArray[np.uint8], centre: Floats, slope: Floats) -> bytes:
 
 def grey_of(data: bytes) -> NDArray[np.uint8]:
     """A JPEG as (height, width). Raises UnreadablePicture."""
+    colours = colours_of(data)
+    return mixed(colours, shares(colours))
+
+
+def colours_of(data: bytes) -> Colours:
+    """A JPEG as (height, width, 3). Raises UnreadablePicture."""
     import cv2
 
     try:
-        colour = cv2.imdecode(np.frombuffer(data, np.uint8), cv2.IMREAD_COLOR)
+        colours = cv2.imdecode(np.frombuffer(data, np.uint8), cv2.IMREAD_COLOR)
     except cv2.error:
-        colour = None
-    if colour is None or min(colour.shape[:2]) < 64 or colour.shape[0] * colour.shape[1] > LARGEST:
+        colours = None
+    if colours is None or min(colours.shape[:2]) < 64 or np.prod(colours.shape[:2]) > LARGEST:
         raise UnreadablePicture(gettext_noop("The picture cannot be read."))
-    # Each colour as much as there is of it: in red light the others hold mostly noise.
-    share = np.array(cv2.mean(colour)[:3]) + 4.0
-    weights = (share / share.sum()).astype(np.float32)[None, :]
-    return np.asarray(cv2.transform(colour, weights), np.uint8).reshape(colour.shape[:2])
+    return np.asarray(colours, np.uint8)
 
 
 def _region(spots: Sequence[tuple[float, float, float]]) -> tuple[float, float, float, float]:

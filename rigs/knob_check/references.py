@@ -9,6 +9,7 @@ from uuid import UUID
 
 from django.db.models import Q
 
+from core.languages.words import each_of, leading
 from rigs.models import Control, Photo, Pin
 
 
@@ -29,8 +30,8 @@ class Reference(NamedTuple):
     def name(self) -> str:
         """What the photo shows, with its own words."""
         units = dict.fromkeys(str(each.control.unit) for each in self.marks)
-        shown = ", ".join(units)
-        return f"{shown}: {self.photo.caption}" if self.photo.caption else shown
+        shown = each_of(units)
+        return leading(shown, self.photo.caption) if self.photo.caption else shown
 
 
 MARKED = Q(cap_radius__gt=0) | Q(slot_x__isnull=False) | ~Q(spots="")

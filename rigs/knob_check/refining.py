@@ -19,13 +19,14 @@ Picture = NDArray[np.float32]
 PIXELS = 24  # of a radius
 REACH = 0.93  # radii that are compared
 FACE = 0.82  # and of a cap that is whole
-STEPS = 6
+STEPS, FEWER = 6, 3  # and where it is nearly right
 MOST = (1.5, 0.12, 0.04)  # pixels, radians and size of one step
 DAMPED = 0.004
+SLOPE = 3  # of the ways in which light may add: even, right and down
+MOST_ALONE = 6.0  # pixels of a patch
 SLOPED, LEAST_GAIN = 1.0, 0.1  # pixels; of the contrast of the reference
 SIZED = 0.05  # of a radius that a cap may be larger or smaller, about
 ALONE = 40.0  # pixels of a patch that are worth one: what differs there differs at its neighbours
-BURNT = math.log(246.0 + 8.0)  # of `Layers`
 SMOOTHED = (0.0, 1.2, 2.4)  # pixels: noise goes sooner than a mark does
 
 
@@ -34,13 +35,16 @@ class Fit:
     """`turn` in degrees clockwise; `centre` in pixels of the photo; `alike`: how much of what light
     does not explain the reference explains, −1 to 1, by how much both are smoothed; `shown`: how
     much of what is on the cap of the reference is in sight on both, 0 to 1; `spread`: by how many
-    degrees another turn with another place would do about as well."""
+    degrees another turn with another place would do about as well. `alone`: the centre that the
+    slopes alone speak for, (2,), and `known` how much they tell of it, (2, 2), a pixel squared."""
 
     turn: float
     centre: NDArray[np.float64]
     alike: NDArray[np.float64]
     shown: float
     spread: float
+    alone: NDArray[np.float64]
+    known: NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -102,32 +106,37 @@ def _turning(turn: float) -> NDArray[np.float64]:
 @dataclass(frozen=True)
 class Expected:
     """Where all caps of a panel would have this one, in pixels of the photo, and by how many radii
-    that may be off."""
+    that may be off; and from where on a place of the photo is burnt out."""
 
     centre: NDArray[np.float64]
     within: float
+    burnt: float
 
 
 @dataclass(frozen=True)
 class Template:
     """The cap of the reference, without what light may have added to it: `own`, 2·PIXELS + 1
     square, and `mine`, at each place; `moves`: how it changes when it goes right, down, turns
-    (radians) and grows, (places, 4); `on`: which places are of it; `smooth`, (places, SMOOTHED)."""
+    (radians) and grows, (places, 4); `on`: which places are of it; `smooth`, (places, SMOOTHED);
+    `light`: what light may add to it, (places, ways)."""
 
     mine: NDArray[np.float64]
     moves: NDArray[np.float64]
     on: NDArray[np.bool_]
     smooth: NDArray[np.float64]
     inner: float
+    light: NDArray[np.float64]
 
     @classmethod
     def of(cls, own: Picture, cap: NDArray[np.bool_], inner: float) -> Template:
         """`own`: 2·PIXELS + 1 square, of which `cap` is of the cap; `inner` as of `Circle`."""
         at = _places(PIXELS, PIXELS)
+        # On a narrow top, what light may add all over a round cap could be a mark as well.
+        light = at.light if cap.all() else at.light[:, :SLOPE]
         # A chamfer shines where light comes from, not where it has turned to.
         on = cap[at.inside] & (np.hypot(at.x, at.y) < (REACH if inner else FACE) * PIXELS)
-        mine, moves = _unlit(own, at, on)
-        return cls(mine, moves, on, _smoothed(own)[at.inside], inner)
+        mine, moves = _unlit(own, at, light, on)
+        return cls(mine, moves, on, _smoothed(own)[at.inside], inner, light)
 
 
 def refined(
@@ -136,6 +145,7 @@ def refined(
     start: tuple[NDArray[np.float64], NDArray[np.float64], float],
     free: Callable[[NDArray[np.float64], NDArray[np.float64]], NDArray[np.bool_]],
     expected: Expected,
+    steps: int = STEPS,
 ) -> Fit:
     """`look(centre, slope)`: the cap on the photo, 2·PIXELS + 1 square; `start`: centre, slope
     (pixels a radius, 2 × 2) and turn; `free`: which places, (n, 2) in radii on the reference and as
@@ -144,13 +154,15 @@ def refined(
     centre, slope, turn = start
     places = np.column_stack([at.x, at.y]) / PIXELS
     size, spread = 1.0, 180.0
-    for step in range(STEPS + 1):
+    for step in range(steps + 1):
         ahead = slope @ _turning(turn) * size
         patch = look(centre, ahead)
-        seen_at = free(places, places @ _turning(turn).T) & ~_burnt(patch)[at.inside]
+        seen_at = (
+            free(places, places @ _turning(turn).T) & ~_burnt(patch, expected.burnt)[at.inside]
+        )
         weight = np.where(template.on & seen_at, 1.0, 0.0)
         seen = patch[at.inside] * weight
-        known = np.column_stack([template.mine, at.light]) * weight[:, None]
+        known = np.column_stack([template.mine, template.light]) * weight[:, None]
         gain, left = _explained_by(known, seen)
         # A wrong turn must not make it turn round.
         moves = template.moves * (max(gain, LEAST_GAIN) * weight[:, None])
@@ -166,8 +178,12 @@ def refined(
         held = noise / (expected.within * PIXELS) ** 2
         power[range(2), range(2)] += held
         power[3, 3] += noise / (SIZED * PIXELS) ** 2
-        if step == STEPS:
+        if step == steps:
             spread = math.degrees(math.sqrt(noise * float(np.linalg.inv(power)[2, 2])))
+            power[range(2), range(2)] -= held
+            alone, known = _by_itself(power / noise, pull / noise)
+            back = np.linalg.inv(ahead / PIXELS)
+            alone, known = centre - ahead @ alone / PIXELS, back.T @ known @ back
             break
         slack = -pull
         slack[:2] -= held * off
@@ -178,16 +194,28 @@ def refined(
         turn += math.degrees(float(np.clip(move[2], -MOST[1], MOST[1])))
         size *= 1 + float(np.clip(move[3], -MOST[2], MOST[2]))
         size = min(1.12, max(0.88, size))
-    alike = _explained(template.smooth, _smoothed(patch)[at.inside], at.light, weight)
+    alike = _explained(template.smooth, _smoothed(patch)[at.inside], template.light, weight)
     shown = _shown(template, places, weight)
-    return Fit((turn + 180.0) % 360.0 - 180.0, centre, alike, shown, spread)
+    return Fit((turn + 180.0) % 360.0 - 180.0, centre, alike, shown, spread, alone, known)
 
 
-def _burnt(patch: Picture) -> NDArray[np.bool_]:
+def _by_itself(power: Any, pull: Any) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """By how many pixels of a patch a cap is beside the place that its slopes alone speak for,
+    whatever its turn, size and light are, at most MOST_ALONE; and how much they tell of it."""
+    across = np.linalg.solve(power[2:, 2:], np.column_stack([power[2:, :2], pull[2:]]))
+    known = power[:2, :2] - power[:2, 2:] @ across[:, :2]
+    left = pull[:2] - power[:2, 2:] @ across[:, 2]
+    values, ways = np.linalg.eigh((known + known.T) / 2)
+    values = np.maximum(values, 1e-9)
+    far = np.clip((ways.T @ left) / values, -MOST_ALONE, MOST_ALONE)
+    return ways @ far, np.asarray((ways * values) @ ways.T)
+
+
+def _burnt(patch: Picture, burnt: float) -> NDArray[np.bool_]:
     """Where light has eaten what was there: wider than a white mark is."""
     import cv2
 
-    bright = (patch > BURNT).astype(np.uint8)
+    bright = (patch > burnt).astype(np.uint8)
     if not bright.any():
         return np.zeros(patch.shape, bool)
     wide = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (PIXELS // 3, PIXELS // 3))
@@ -195,14 +223,14 @@ def _burnt(patch: Picture) -> NDArray[np.bool_]:
 
 
 def _unlit(
-    own: Picture, at: _Places, on: NDArray[np.bool_]
+    own: Picture, at: _Places, light: NDArray[np.float64], on: NDArray[np.bool_]
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """The cap without what light may have added to it, at each place; and how it changes when it
     goes right, down, turns (radians) and grows, (places, 4). Of the reference, which has less
     noise than the photo: noise would pass for something that tells places apart."""
     import cv2
 
-    rest = _less_light(own[at.inside].astype(float), at.light, on)
+    rest = _less_light(own[at.inside].astype(float), light, on)
     clear = np.zeros(own.shape, np.float32)
     clear[at.inside] = rest
     down, right = np.gradient(cv2.GaussianBlur(clear, (0, 0), SLOPED).astype(float))

@@ -11,16 +11,35 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 
-# Pixels of the longer edge in which features are looked for, and how many: of the reference and of
-# the photo. Where the first look finds no panel, the second looks closer.
-LOOKS = ((820, 1500, 760, 2500), (1300, 3000, 1300, 5000))
+
+class Look(NamedTuple):
+    """Pixels of the longer edge in which features are looked for, and how many: of the reference
+    and of the photo. `squeezed`: the reference also as it looks from aside, by so much in each of
+    four directions, and planes are tried `tries` times."""
+
+    edge_a: int
+    most_a: int
+    edge_b: int
+    most_b: int
+    squeezed: float = 1.0
+    tries: int = 4000
+
+
+# Where one look finds no panel, the next looks closer, or from aside (Yu and Morel, “ASIFT”, 2011,
+# from memory).
+LOOKS = (
+    Look(820, 1500, 760, 2500),
+    Look(1300, 3000, 1300, 5000),
+    Look(820, 1500, 760, 2500, 1.4, 20000),
+    Look(1300, 3000, 1300, 5000, 1.4, 20000),
+)
 TILE = 860  # pixels: of larger pictures features are looked for in parts, which spares memory
 RATIO, RATIO_NEAR = 0.8, 0.85
 ALIKE = 300.0  # between what SIFT says of two places, each of length 512
@@ -65,7 +84,7 @@ class Registration:
     """The way from the reference to the photo, both in pixels of their full size.
 
     `plane` is 3 × 3, as a straight lens would show it; `bend` 6 × 2 holds the remainder in terms of
-    `_terms`; `places` are the matches in the reference, shape (n, 2).
+    `terms_of`; `places` are the matches in the reference, shape (n, 2).
     """
 
     plane: Floats
@@ -77,8 +96,8 @@ class Registration:
 
     def to_photo(self, points: Floats) -> Floats:
         """Where `points` of the reference, shape (n, 2), are in the photo."""
-        seen = self.lens.bent(_through(self.plane, points))
-        return seen + _terms((points - self.middle) / self.span) @ self.bend
+        seen = self.lens.bent(through(self.plane, points))
+        return seen + terms_of((points - self.middle) / self.span) @ self.bend
 
     def slope(self, x: float, y: float, step: float) -> Floats:
         """How the photo moves with the reference at (x, y): 2 × 2, columns for right and down."""
@@ -87,12 +106,12 @@ class Registration:
         return np.column_stack([(right - left) / (2 * step), (down - up) / (2 * step)])
 
 
-def _terms(at: Floats) -> Floats:
+def terms_of(at: Floats) -> Floats:
     u, v = at[:, 0], at[:, 1]
     return np.column_stack([np.ones_like(u), u, v, u * u, u * v, v * v])
 
 
-def _through(plane: Floats, points: Floats) -> Floats:
+def through(plane: Floats, points: Floats) -> Floats:
     ahead = np.column_stack([points, np.ones(len(points))]) @ plane.T
     depth = ahead[:, 2:]
     return np.asarray(ahead[:, :2] / np.where(np.abs(depth) < 1e-9, 1e-9, depth))
@@ -101,36 +120,37 @@ def _through(plane: Floats, points: Floats) -> Floats:
 def align(
     reference: NDArray[np.uint8], photo: NDArray[np.uint8], region: tuple[float, ...]
 ) -> Registration | None:
-    """Of two grey pictures; `region` (left, upper, right, lower) is where the panel is in the
-    reference, in pixels. None where the photo does not show the same panel."""
+    """Of two grey pictures taken from about the same side; `region` (left, upper, right, lower) is
+    where the panel is in the reference, in pixels. None where they do not show the same."""
     for look in LOOKS:
-        found = _aligned(reference, photo, region, look)
+        found = None if look.squeezed > 1.0 else aligned(reference, photo, region, look)
         if found is not None:
             return found
     return None
 
 
-def _aligned(
+def aligned(
     reference: NDArray[np.uint8],
     photo: NDArray[np.uint8],
     region: tuple[float, ...],
-    look: tuple[int, int, int, int],
+    look: Look,
 ) -> Registration | None:
+    """As `align`, by one look."""
     import cv2
 
     cv2.setRNGSeed(7)  # the same photos give the same answer
-    edge_a, most_a, edge_b, most_b = look
-    whole_a, scale_a = _small(reference, edge_a)
-    small_b, scale_b = _small(photo, edge_b)
+    whole_a, scale_a = _small(reference, look.edge_a)
+    small_b, scale_b = _small(photo, look.edge_b)
     left, upper = (max(0, round(v * scale_a)) for v in region[:2])
     right, lower = (round(v * scale_a) for v in region[2:])
     small_a = whole_a[upper:lower, left:right]
     if min(small_a.shape) < 32:
         return None
-    near_px = NEAR_PX * edge_b / EDGE
-    kept = _features(small_a, most_a)
-    a, b = _matches(kept, _features(small_b, most_b), RATIO)
-    view = _view(a, b, small_b.shape, BENDS, near_px)
+    near_px = NEAR_PX * look.edge_b / EDGE
+    kept = _features(small_a, look.most_a)
+    sought = kept if look.squeezed == 1.0 else _from_aside(small_a, look.most_a, look.squeezed)
+    a, b = _matches(sought, _features(small_b, look.most_b), RATIO)
+    view = _view(a, b, small_b.shape, BENDS, near_px, look.tries)
     if view is None:
         return None
     for within in GUIDED_PX:
@@ -139,9 +159,10 @@ def _aligned(
         # Seen as in the reference, far more of it can be matched; and what was no panel at all
         # does not become one.
         flat = _seen_as(small_a, small_b, view)
-        a, b = _matches(kept, _features(flat, most_a), RATIO_NEAR, within)
+        a, b = _matches(kept, _features(flat, look.most_a), RATIO_NEAR, within)
         b = view.bent(b) if len(b) else b
-        view = _view(a, b, small_b.shape, view.lens.bend + 0.5 * np.array(BENDS[2:5]), near_px)
+        bends = view.lens.bend + 0.5 * np.array(BENDS[2:5])
+        view = _view(a, b, small_b.shape, bends, near_px, look.tries)
         if view is None:
             return None
     found = _bent(view, a, b, near_px)
@@ -170,7 +191,7 @@ class _View:
     lens: Lens
 
     def bent(self, points: Floats) -> Floats:
-        return self.lens.bent(_through(self.plane, points))
+        return self.lens.bent(through(self.plane, points))
 
 
 def _seen_as(small_a: Any, small_b: Any, view: _View) -> NDArray[np.uint8]:
@@ -213,6 +234,30 @@ def _features(picture: NDArray[np.uint8], most: int) -> _Features:
             if len(points):
                 places.append(np.array([p.pt for p in points], float) + [left, upper])
                 whats.append(what)
+    return np.concatenate(places), np.concatenate(whats) if whats else None
+
+
+def _from_aside(picture: NDArray[np.uint8], most: int, squeezed: float) -> _Features:
+    """The features of what it looks like from four sides, at their places in the picture."""
+    import cv2
+
+    height, width = picture.shape
+    ends = np.array([[0, 0], [width, 0], [0, height], [width, height]], float)
+    places, whats = [np.empty((0, 2))], list[Any]()
+    for way in np.radians([0, 45, 90, 135]):
+        axes = np.array([[math.cos(way), math.sin(way)], [-math.sin(way), math.cos(way)]])
+        squeeze = axes.T @ np.diag([1 / squeezed, 1.0]) @ axes
+        corners = ends @ squeeze.T
+        low = corners.min(axis=0)
+        size = np.ceil(corners.max(axis=0) - low).astype(int)
+        warp = np.column_stack([squeeze, -low])
+        seen = cv2.warpAffine(
+            picture, warp, (int(size[0]), int(size[1])), borderMode=cv2.BORDER_REPLICATE
+        )
+        points, what = _features(np.asarray(seen, np.uint8), most)
+        if what is not None:
+            places.append((points + low) @ np.linalg.inv(squeeze).T)
+            whats.append(what)
     return np.concatenate(places), np.concatenate(whats) if whats else None
 
 
@@ -262,14 +307,19 @@ def _matches(
 
 
 def _view(
-    a: Floats, b: Floats, size: tuple[int, ...], bends: Sequence[float] | Floats, near_px: float
+    a: Floats,
+    b: Floats,
+    size: tuple[int, ...],
+    bends: Sequence[float] | Floats,
+    near_px: float,
+    tries: int,
 ) -> _View | None:
     """The plane and the lens with which most of the matches agree, if a camera can see one so."""
     middle = np.array([size[1] / 2, size[0] / 2])
     best, most = None, LEAST_ROUGH - 1
     for bend in bends:
         lens = Lens(float(bend), middle, float(np.hypot(*middle)))
-        plane = _plane(a, lens.straight(b), near_px)
+        plane = _plane(a, lens.straight(b), near_px, tries)
         if plane is None:
             continue
         view = _View(plane, lens)
@@ -279,12 +329,12 @@ def _view(
     return best
 
 
-def _plane(a: Floats, b: Floats, near_px: float) -> Floats | None:
+def _plane(a: Floats, b: Floats, near_px: float, tries: int) -> Floats | None:
     import cv2
 
     if len(a) < LEAST_ROUGH:
         return None
-    plane, _ = cv2.findHomography(a, b, cv2.USAC_MAGSAC, near_px, maxIters=4000, confidence=0.999)
+    plane, _ = cv2.findHomography(a, b, cv2.USAC_MAGSAC, near_px, maxIters=tries, confidence=0.999)
     if plane is None or not _is_view(plane, a):
         return None
     return np.asarray(plane, float)
@@ -301,7 +351,7 @@ def _is_view(plane: Any, a: Floats) -> bool:
     depth = np.column_stack([corners, np.ones(4)]) @ np.asarray(plane)[2]
     if depth.min() <= 0.05 * depth.max():
         return False
-    seen = _through(np.asarray(plane), corners)
+    seen = through(np.asarray(plane), corners)
     edges = np.roll(seen, -1, axis=0) - seen
     following = np.roll(edges, -1, axis=0)
     turns = edges[:, 0] * following[:, 1] - edges[:, 1] * following[:, 0]
@@ -321,7 +371,7 @@ def _bent(
         return None
     middle = a[near].mean(axis=0)
     span = float(np.abs(a[near] - middle).max()) or 1.0
-    terms = _terms((a - middle) / span)
+    terms = terms_of((a - middle) / span)
     bend = np.zeros((6, 2))
     wide = near
     hold = np.diag([1.0, 1, 1, 3, 3, 3])  # few matches bend nothing

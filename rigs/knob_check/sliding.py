@@ -15,9 +15,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rigs.knob_check.doubt import Reason
+from rigs.knob_check.layers import Layers, Picture
 from rigs.knob_check.parallax import Rise
 from rigs.knob_check.registration import Floats, Registration
-from rigs.knob_check.turning import Layers, Picture
 
 LENGTH = 160  # pixels that a slot is laid out in
 MIDDLE = 0.05  # slots to either side in which only a cap is not as along the rest

@@ -11,7 +11,8 @@ from django.utils.translation import ngettext
 
 from core.access.loaders import Member
 from core.access.policy import Action, allowed
-from core.models import User
+from core.composed import Composed, Several, column
+from core.models import Production, User
 from core.places import ToDo
 from rigs.models import TurnBack
 
@@ -22,12 +23,7 @@ def to_turn_back(user: User, members: Sequence[Member]) -> dict[UUID, list[ToDo]
     places = [m.production.pk for m in members if allowed(m.roles, Action.LINE_CHECK)]
     if not places:
         return {}
-    open_ones = TurnBack.objects.filter(
-        done_at=None,
-        control__retired=False,
-        control__rig__production__in=places,
-        control__rig__retired=False,
-    ).select_related("control__rig")
+    open_ones = _open(places)
     rigs = {task.control.rig_id: task.control.rig for task in open_ones}
     count = Counter(task.control.rig_id for task in open_ones)
     to_dos: dict[UUID, list[ToDo]] = {}
@@ -42,3 +38,14 @@ def to_turn_back(user: User, members: Sequence[Member]) -> dict[UUID, list[ToDo]
             ToDo(words.format(n=count[pk], rig=rig), url, "undo-2")
         )
     return to_dos
+
+
+_open = Composed(
+    lambda places: TurnBack.objects.filter(
+        done_at=None,
+        control__retired=False,
+        control__rig__production__pk__among=places,
+        control__rig__retired=False,
+    ).select_related("control__rig"),
+    Several(column(Production)),
+)

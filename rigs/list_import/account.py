@@ -13,6 +13,7 @@ from typing import NamedTuple
 from django.utils.translation import gettext as _
 from openpyxl.utils import get_column_letter
 
+from core.languages.words import each_of
 from rigs.list_import.layout import Kind, Line
 from rigs.list_import.matching import ImportRow
 from rigs.list_import.services import Preview
@@ -106,7 +107,7 @@ class Account:
             row[column] for row in self.list_import.rows if column < len(row) and row[column]
         )
         first = list(cells)[:SAMPLES]
-        return ", ".join(first) + (" …" if len(cells) > len(first) else "")
+        return each_of(first) + (" …" if len(cells) > len(first) else "")
 
     @property
     def _titles(self) -> int:

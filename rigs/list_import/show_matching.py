@@ -11,6 +11,7 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, gettext_noop
 
+from core.languages.words import leading
 from core.models import Show
 from rigs.list_import.matching import ImportRow, Matcher
 from rigs.lists.columns import COLUMNS, SOURCES, Fields, SheetColumn, show, yes_no
@@ -123,7 +124,7 @@ class DayMatcher(Matcher):
         except ValidationError as error:
             for name, messages in error.message_dict.items():
                 heading = _(_HEADINGS.get(name, name))
-                row.errors[name] = f"{heading}: {' '.join(messages)}"
+                row.errors[name] = leading(heading, " ".join(messages))
             row.values, row.changes = {}, []
 
 

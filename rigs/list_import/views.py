@@ -17,6 +17,7 @@ from django.views.decorators.http import require_http_methods
 
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
+from core.languages.words import apart
 from core.models import Show
 from core.views.pages import form_page
 from rigs.changes.reasons import NO_REASON, ReasonRequired
@@ -207,7 +208,7 @@ def _applied(request: ProductionRequest, list_import: ListImport, form: forms.Fo
         form.add_error(None, str(error))
         return False
     except ValidationError as error:
-        form.add_error(None, "; ".join(error.messages))
+        form.add_error(None, apart(error.messages))
         return False
     return True
 

@@ -17,6 +17,7 @@ from uuid import UUID
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
+from core.languages.words import each_of, leading
 from core.units import KG_PER_LB
 from rigs.models import Device, Unit
 
@@ -37,7 +38,7 @@ def power_by_place(units: Iterable[Unit], figures: Figures) -> list[Count]:
             watts[place] = watts.get(place, Decimal(0)) + drawn
             names.setdefault(place, []).append(f"{unit} {_short(drawn)} W")
     # Rounded up, so that a supply planned by the count does not fall short.
-    counts = [Count(place, ceil(sum_), ", ".join(names[place])) for place, sum_ in watts.items()]
+    counts = [Count(place, ceil(sum_), each_of(names[place])) for place, sum_ in watts.items()]
     return sorted(counts, key=lambda line: (-(line.count or 0), line.what))
 
 
@@ -46,7 +47,7 @@ NAMED = 4  # of things that lack something
 
 def some_of(names: Sequence[str]) -> str:
     """The first of `names`, and how many more there are."""
-    shown = ", ".join(names[:NAMED])
+    shown = each_of(names[:NAMED])
     if len(names) <= NAMED:
         return shown
     return _("{names} and {n} more").format(names=shown, n=len(names) - NAMED)
@@ -126,9 +127,9 @@ def natural(name: str) -> list[tuple[int, str]]:
 def _case(name: str, inside: list[Thing]) -> Count:
     known = [thing.kg for thing in inside if thing.kg is not None]
     without = [thing.name for thing in inside if thing.kg is None]
-    where = ", ".join(thing.name for thing in inside)
+    where = each_of(thing.name for thing in inside)
     if without and known:
-        where = _("{names}; not weighed: {without}").format(names=where, without=", ".join(without))
+        where = _("{names}; not weighed: {without}").format(names=where, without=each_of(without))
     elif without:
         where = _("{names}; not weighed").format(names=where)
     kg = sum(known, Decimal(0)) if known else None
@@ -172,5 +173,5 @@ def with_kind(what: str, kind: str, owned: str = "") -> str:
     """What a thing is before its make, as whoever hires it out looks for it; a name that says its
     kind stands alone."""
     told = kind and kind.casefold() not in what.casefold()
-    named = f"{kind[:1].upper()}{kind[1:]}: {what}" if told else what
+    named = leading(f"{kind[:1].upper()}{kind[1:]}", what) if told else what
     return f"{named}, {owned}" if owned else named

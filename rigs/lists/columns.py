@@ -85,8 +85,13 @@ def text(key: str) -> Reader:
     return lambda cell: {key: cell}
 
 
-def yes_no(key: str) -> Reader:
+def yes_no(key: str, off_on: tuple[str, str] = ("", "")) -> Reader:
+    """`off_on` are the words of the field for no and yes, which are read in each language."""
+
     def read(cell: str) -> Fields:
+        for said, word in enumerate(off_on):
+            if word and cell.strip().casefold() in map(str.casefold, in_every_language(word)):
+                return {key: bool(said)}
         text = re.sub(r"[\s.!°]+", "", cell.casefold())
         if text in _NO_OF.get(key, ()):
             return {key: False}
@@ -163,7 +168,7 @@ def _read_pan(cell: str) -> int:
     if match:
         side, amount = match[1] or match[4], int(match[2] or match[3] or 100)
         text = str(-amount if side.startswith("l") else amount)
-    elif side := _SIDES.get(re.sub(r"[\d%]+", "", narrow(cell))):
+    elif side := _SIDES.get(re.sub(r"[\d%()]+", " ", narrow(cell))):
         found = re.search(r"\d{1,3}", text)
         text = str(int(found[0] if found else 100) * side) if side in (-1, 1) else "0"
     if not re.fullmatch(r"-?\d{1,3}", text) or abs(int(text)) > 100:
@@ -183,9 +188,13 @@ _SIDES: Typed[int] = Typed(
 )
 
 
+_BOTH = re.compile(r"(?<=\w)\s*\([^()]*\)\s*$")
+
+
 def length(name: str) -> Reader:
     def read(cell: str) -> Fields:
-        parsed: Length = parse_length(cell)
+        # As pages show it, “35 mm (1.4 in)”: the second is the first in the other system.
+        parsed: Length = parse_length(_BOTH.sub("", narrow(cell)))
         return {f"{name}_m": plain(parsed.metres), f"{name}_unit": parsed.unit}
 
     return read
@@ -198,7 +207,9 @@ def _reader(row: PartField, column: ListColumn) -> Reader:
         return number(row.name, column.noun, _written(row.symbol))
     if row.kind is ValueKind.WHOLE:
         return whole(row.name, column.noun)
-    readers = {ValueKind.LENGTH: length, ValueKind.YES_NO: yes_no, ValueKind.PAN: pan}
+    if row.kind is ValueKind.YES_NO:
+        return yes_no(row.key, row.off_on)
+    readers = {ValueKind.LENGTH: length, ValueKind.PAN: pan}
     return readers.get(row.kind, text)(row.key)
 
 

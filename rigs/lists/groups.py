@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from django.utils.translation import gettext as _
 
-from core.languages.words import number, without_unit
+from core.languages.words import each_of, number, without_unit
 from core.units import format_length
 from rigs.fields import NOTES, WHERE, ValueKind
 from rigs.lists.columns import COLUMNS, SOURCES, SheetColumn, show
@@ -27,7 +27,7 @@ class ColumnGroup(NamedTuple):
         """In the language of the reader."""
         if self.shared:
             return _(self.shared)
-        return ", ".join(without_unit(_(column.heading)) for column in self.columns)
+        return each_of(without_unit(_(column.heading)) for column in self.columns)
 
     @property
     def is_placement(self) -> bool:
@@ -78,7 +78,7 @@ class ColumnGroup(NamedTuple):
         if self.is_placement:
             heard = heard_of(entry).words
             return placement_words(entry.fields(), on=heard or None, lengths=format_length)
-        return ", ".join(filter(None, (_value_text(column, entry) for column in self.columns)))
+        return each_of(_value_text(column, entry) for column in self.columns)
 
 
 def _is_in_sentence(column: SheetColumn) -> bool:

@@ -15,6 +15,7 @@ from uuid import UUID
 from django.db.models import Prefetch, prefetch_related_objects
 from django.utils.translation import gettext as _
 
+from core.languages.words import leading
 from core.models import Production
 from rigs.changes.reasons import LABELS, ReasonKind
 from rigs.checks.channels import used_twice
@@ -182,7 +183,7 @@ class DayInput:
         if self.difference is None:
             return ""
         kind = _(LABELS[ReasonKind(self.difference.why)]) if self.difference.why else ""
-        return ": ".join(part for part in (kind, self.difference.words.strip()) if part)
+        return leading(kind, self.difference.words.strip())
 
 
 def applied(listed: Input, difference: ShowInput | None) -> Input:

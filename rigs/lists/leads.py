@@ -12,6 +12,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
+from core.languages.words import each_of
 from core.models import Production, Show
 from rigs.checks.stage import PatchOfStage
 from rigs.lists.cases import Count
@@ -43,7 +44,7 @@ def leads(inputs: Iterable[Input], patch: PatchOfStage, boxes: Iterable[PatchBox
     ]
     if into[""] and patch.has_boxes:
         known.append(_("{n} to a way that is not noted").format(n=into[""]))
-    return [Count(str(LEAD), into.total(), ", ".join([*known, _("length not noted")]))]
+    return [Count(str(LEAD), into.total(), each_of([*known, _("length not noted")]))]
 
 
 def _box_of(entry: Input, patch: PatchOfStage, names: Mapping[str, str]) -> str:

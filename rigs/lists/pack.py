@@ -11,7 +11,7 @@ from uuid import UUID
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
-from core.languages.words import one_of
+from core.languages.words import each_of, one_of
 from core.models import Production, Show
 from core.units import format_both
 from rigs.gear import OTHER
@@ -116,7 +116,7 @@ def _grouped(pairs: Iterable[tuple[str, str]]) -> list[Count]:
         counted[what] += 1
         where.setdefault(what, []).append(place)
     return [
-        Count(what, count, ", ".join(dict.fromkeys(where[what])))
+        Count(what, count, each_of(dict.fromkeys(where[what])))
         for what, count in sorted(counted.items(), key=lambda item: (-item[1], item[0]))
     ]
 
@@ -129,7 +129,7 @@ def _devices(inputs: Sequence[Input]) -> list[Count]:
             line,
             kind=kind_of_device(by_name[line.what]),
             owned=_owned(by_name[line.what]),
-            serials=", ".join(by_name[line.what].serial_numbers),
+            serials=each_of(by_name[line.what].serial_numbers),
         )
         for line in _grouped((str(device), place) for device, place in known)
     ]
@@ -138,7 +138,7 @@ def _devices(inputs: Sequence[Input]) -> list[Count]:
 def kind_of_device(device: Device) -> str:
     """“moving coil, cardioid”, “DI, active”: below a heading that says microphones and DIs."""
     pattern = device.get_pattern_display() if device.pattern else ""
-    return ", ".join(filter(None, [device.get_principle_display(), pattern]))
+    return each_of([device.get_principle_display(), pattern])
 
 
 def _owned(device: Device) -> str:
@@ -160,7 +160,7 @@ def _units(units: Sequence[Unit], figures: Figures, called: Mapping[UUID, str]) 
         replace(
             line,
             kind=_either(kind_of(unit, own.get(unit.pk, {})) for unit in of_make[line.what]),
-            serials=", ".join(unit.serial for unit in of_make[line.what] if unit.serial),
+            serials=each_of(unit.serial for unit in of_make[line.what] if unit.serial),
         )
         for line in _grouped((make_of(unit), _for(unit.rig, called)) for unit in units)
     ]
@@ -176,7 +176,7 @@ def kind_of(unit: Unit, own: Mapping[str, Decimal]) -> str:
     kind = "" if unit.gear == OTHER.key else unit.get_gear_display()
     if not size or tells_size(name, size):
         return kind
-    return ", ".join(filter(None, [kind, size]))
+    return each_of([kind, size])
 
 
 def by_unit(figures: Figures) -> dict[UUID, dict[str, Decimal]]:
@@ -193,7 +193,7 @@ def make_of(unit: Unit) -> str:
 
 
 def _cable(link: Link) -> str:
-    kind = ", ".join(text for text in (link.get_carries_display(), link.connectors) if text)
+    kind = each_of((link.get_carries_display(), link.connectors))
     if link.length_m is None:
         return _("{kind}, length not measured").format(kind=kind)
     return f"{kind}, {format_both(link.length_m, link.length_unit)}"

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from core.languages.words import each_of
 from rigs.lists.cases import Count, with_kind
 from rigs.lists.input_list import DayInput
 from rigs.lists.pack import SECTIONS, Pack
@@ -129,7 +130,7 @@ def _replaced(lines: Sequence[DayCount], came: Sequence[Came]) -> Iterable[DayCo
     """The lines of our units; of those that something plays for, that they stay away."""
     for line in lines:
         instead = [each.what for each in came if each.instead == line.what]
-        names = ", ".join(dict.fromkeys(instead))
+        names = each_of(dict.fromkeys(instead))
         about = _("{names} instead.").format(names=names) if names else ""
         yield replace(line, replaced=len(instead), about=about)
 
@@ -140,13 +141,13 @@ def _came(came: Sequence[Came], hired: dict[tuple[str, str], ShowHire]) -> Itera
     for each in came:
         by_model[(each.what, each.from_whom)].append(each)
     for (what, whom), own in by_model.items():
-        instead = ", ".join(dict.fromkeys(each.instead for each in own))
+        instead = each_of(dict.fromkeys(each.instead for each in own))
         said = _("Instead of {names}. From {whom}.") if whom else _("Instead of {names}.")
         about = said.format(names=instead, whom=whom)
         yield DayCount(
             what,
             len(own),
-            ", ".join(dict.fromkeys(each.player for each in own)),
+            each_of(dict.fromkeys(each.player for each in own)),
             hire=hired.pop((ShowHire.HireSection.UNITS.value, what), None),
             kind=own[0].kind,
             # What nobody is named for may be a spare of ours, which travels.

@@ -11,7 +11,7 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from core import clock, qr
+from core import clock
 from core.models import Production
 from rigs.cautions import LIFTING, MAINS, RIBBON, in_words
 from rigs.lists.columns import SOURCES
@@ -24,7 +24,7 @@ from rigs.lists.pack_of_show import as_rows as day_rows
 from rigs.lists.state import ListState
 from rigs.models import Input
 from rigs.paper.pdf import Paper, press
-from rigs.paper.sheets import printed_at
+from rigs.paper.sheets import code_of, printed_at
 from rigs.revisions.sources import heard_of
 
 
@@ -153,9 +153,10 @@ def sheet_data(
 def pressed(
     data: dict[str, Any], address: str, pictures: Mapping[str, bytes] | None = None
 ) -> bytes:
-    """The PDF of `sheet_data`, whose square opens `address`; `pictures` are those it names."""
-    shown = {"live.svg": qr.for_paper(address), **(pictures or {})}
-    return press("grid.typ", data, pictures=shown)
+    """The PDF of `sheet_data`, whose square opens `address`, without one where that is empty;
+    `pictures` are those it names."""
+    live, code = code_of(address)
+    return press("grid.typ", data | live, pictures={**code, **(pictures or {})})
 
 
 def _widths(rows: Sequence[Sequence[str]]) -> list[int]:

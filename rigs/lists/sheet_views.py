@@ -14,6 +14,7 @@ from django.views.decorators.http import require_safe
 
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
+from core.languages.words import each_of
 from core.numbers import whole_number
 from rigs.lists.cases import by_case, case_address
 from rigs.models import Device, Rig, Unit
@@ -79,8 +80,8 @@ def _inside(things: Sequence[Unit | Device]) -> str:
     # Four names fit on the label; how many more there are is said in a word.
     names = [thing.name for thing in things[:4]]
     if len(things) <= 4:
-        return ", ".join(names)
-    return _("{names}, and {n} more").format(names=", ".join(names), n=len(things) - 4)
+        return each_of(names)
+    return _("{names}, and {n} more").format(names=each_of(names), n=len(things) - 4)
 
 
 def _address(request: ProductionRequest, name: str, *arguments: Any) -> str:

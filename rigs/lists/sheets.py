@@ -16,6 +16,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from openpyxl.utils.exceptions import InvalidFileException
 
+from core.guests.left_out import given_out
 from core.text import printable
 from rigs.lists.columns import guess
 
@@ -46,7 +47,8 @@ def unsafe(cell: str) -> str:
 def write_csv(rows: Sequence[Sequence[str]]) -> bytes:
     """UTF-8 with a byte-order mark, without which spreadsheets misread accents."""
     out = io.StringIO(newline="")
-    csv.writer(out).writerows([[safe(printable(cell)) for cell in row] for row in rows])
+    cells = given_out([list(row) for row in rows])
+    csv.writer(out).writerows([[safe(printable(cell)) for cell in row] for row in cells])
     return out.getvalue().encode("utf-8-sig")
 
 

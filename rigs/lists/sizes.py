@@ -6,6 +6,7 @@ import re
 from collections.abc import Mapping
 from decimal import Decimal
 
+from core.languages.words import each_of
 from core.units import METRES_PER, plain
 from rigs.facts import FACTS
 
@@ -20,7 +21,7 @@ def size_in_words(own: Mapping[str, Decimal]) -> str:
     key of rigs.facts, others are ignored."""
     said = {key: FACTS[key].shown(own[key]) for key in SIZES if key in own}
     drum = " × ".join(said[key] for key in SIZES[:2] if key in said)
-    return ", ".join(filter(None, [drum, *(said[key] for key in SIZES[2:] if key in said)]))
+    return each_of([drum, *(said[key] for key in SIZES[2:] if key in said)])
 
 
 def packed_size(own: Mapping[str, Decimal]) -> str:

@@ -13,7 +13,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from core.access.policy import Action
-from core.access.urls import within
+from core.access.urls import printed_address, within
 from core.access.views import ProductionRequest, production_view
 from core.views.pages import posted
 from rigs.cautions import LIFTING, MAINS
@@ -202,7 +202,7 @@ def grid_file(
             rows,
             paper=paper_of(request),
             state=state(),
-            address=request.build_absolute_uri(page),
+            address=printed_address(request, page),
             cautions=cautions,
             captions=captions,
         )

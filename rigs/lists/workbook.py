@@ -16,6 +16,7 @@ from xml.sax.saxutils import escape
 import openpyxl
 from openpyxl.utils import get_column_letter
 
+from core.guests.left_out import given_out
 from core.text import printable
 
 _SHEET = "xl/worksheets/sheet1.xml"
@@ -30,6 +31,7 @@ _WIDEST = 60  # characters: what is longer wraps in the reader's own way
 
 def write_xlsx(rows: Sequence[Sequence[str]], title: str) -> bytes:
     """Every cell a text, so that nothing is run and nothing turns into a date."""
+    rows, title = given_out([list(row) for row in rows]), given_out(title)
     empty = io.BytesIO()
     _book(rows, title).save(empty)
     out = io.BytesIO()

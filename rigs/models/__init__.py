@@ -16,7 +16,15 @@ from rigs.models.imports import ListImport
 from rigs.models.inputs import Device, Input
 from rigs.models.panel_checks import PanelCheck, TurnBack
 from rigs.models.parts import Part, Tracked
-from rigs.models.patch import LentLine, PatchBox, PatchBoxAtShow, PatchChange, PatchLine, PatchRun
+from rigs.models.patch import (
+    LentLine,
+    PatchBox,
+    PatchBoxAtShow,
+    PatchChange,
+    PatchLine,
+    PatchQuestion,
+    PatchRun,
+)
 from rigs.models.photos import Photo, StoredPhoto
 from rigs.models.pins import Pin
 from rigs.models.plot import MainsDrop, PlotChange, PlotPlace, Riser, StageSize
@@ -86,6 +94,7 @@ __all__ = [
     "PatchBoxAtShow",
     "PatchChange",
     "PatchLine",
+    "PatchQuestion",
     "PatchRun",
     "Photo",
     "Pin",

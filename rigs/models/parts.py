@@ -7,7 +7,7 @@ around this guard too is found by `manage.py verify`.
 
 from __future__ import annotations
 
-from contextlib import contextmanager
+from contextlib import AbstractContextManager
 from contextvars import ContextVar
 from decimal import Decimal
 from functools import cache
@@ -17,14 +17,13 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.utils.text import format_lazy
 
+from core.holding import holding
 from core.models.base import Identified
 from core.units import plain
 from rigs.changes.edits import Value
 from rigs.fields import PartField, register
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
     from django_stubs_ext import StrOrPromise
 
 
@@ -36,18 +35,13 @@ class WrittenAroundGateway(Exception):
     """A part of a rig was about to change without a record of who, when and why."""
 
 
-@contextmanager
-def gateway() -> Iterator[None]:
+def gateway() -> AbstractContextManager[None]:
     """Allow writes of parts within the block.
 
     Only rigs.revisions.writer and the loading of archives, which bring their history along, enter
     it.
     """
-    token = _gateway_open.set(True)
-    try:
-        yield
-    finally:
-        _gateway_open.reset(token)
+    return holding(_gateway_open, True)
 
 
 def _require_gateway(what: str) -> None:

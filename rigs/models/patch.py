@@ -17,6 +17,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from core import clock
+from core.languages.words import apart, each_of
 from core.models import Production, Show
 from core.models.base import Change, Identified, Retirable, RetirableQuerySet
 from rigs.models.inputs import Input
@@ -254,7 +255,7 @@ class PatchBoxAtShow(LastWritten, Identified):
     def said(self) -> str:
         """“House box, 12 ways, 1–8 → B 1–8”: what is other."""
         ways = ngettext("{n} way", "{n} ways", self.ways).format(n=self.ways) if self.ways else ""
-        return ", ".join(filter(None, (self.name, ways, self.place, self.runs, self.words)))
+        return each_of((self.name, ways, self.place, self.runs, self.words))
 
     def clean(self) -> None:
         self.name, self.place = " ".join(self.name.split()), " ".join(self.place.split())
@@ -330,7 +331,42 @@ class PatchChange(Change):
         verbose_name_plural = gettext_lazy("changes of the patch")
 
     def __str__(self) -> str:
-        return "; ".join(self.words)
+        return apart(self.words)
+
+
+class PatchQuestion(Identified):
+    """What a guest asked about the patch of a show, or marked in it: open until somebody of the
+    crew has answered it, or settled it by word of mouth. Words are here alone: the history says
+    that it was asked, and by whom."""
+
+    show = models.ForeignKey(Show, models.PROTECT, related_name="patch_questions")
+    # The marked ways as the page called them: “7 Bass mic”.
+    ways = models.JSONField(default=list, blank=True)
+    words = models.TextField(max_length=1000)
+    # As they typed it, and that they are a guest.
+    asked_name = models.CharField(max_length=120, editable=False)
+    asked_at = models.DateTimeField(default=clock.now, editable=False)
+    # The id of the link they came by, on the page of which they read the answer. No pointer:
+    # archives carry no links.
+    came_by = models.UUIDField(null=True, default=None, editable=False)
+    answer = models.TextField(max_length=1000, blank=True, default="")
+    answered_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, null=True, editable=False, related_name="+"
+    )
+    answered_by_name = models.CharField(max_length=120, default="", editable=False)
+    answered_at = models.DateTimeField(null=True, default=None, editable=False)
+
+    class Meta:
+        ordering = ["-asked_at", "pk"]
+        verbose_name = gettext_lazy("question of a guest")
+        verbose_name_plural = gettext_lazy("questions of guests")
+
+    def __str__(self) -> str:
+        return self.words
+
+    @property
+    def is_open(self) -> bool:
+        return self.answered_at is None
 
 
 def span(first: int, count: int) -> str:

@@ -30,7 +30,7 @@ class Pin(Part):
         PartField(
             "photo",
             kind=ValueKind.POINTER,
-            label=gettext_noop("on"),
+            label=gettext_noop("on photo"),
             names_part=True,
             searched=True,
         ),

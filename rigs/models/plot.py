@@ -18,6 +18,7 @@ from django.db import models
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from core.languages.words import apart
 from core.models import Player, Production, Show
 from core.models.base import Change, Identified, Retirable, RetirableQuerySet
 from core.models.fields import LengthField, LengthUnitField
@@ -313,4 +314,4 @@ class PlotChange(Change):
         verbose_name_plural = gettext_lazy("changes of the plot")
 
     def __str__(self) -> str:
-        return "; ".join(self.words)
+        return apart(self.words)

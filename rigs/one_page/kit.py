@@ -13,6 +13,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from core import qr
+from core.languages.words import apart, each_of, leading
 from core.models import Show
 from rigs.cautions import in_words, of_rig
 from rigs.drawing.kit import Kit, Mic, kit_of
@@ -70,7 +71,7 @@ def kit_page(
 
 def _lines_of(data: Mapping[str, Any]) -> float:
     """About how many lines of type the page takes, across both columns."""
-    told = [*data["lines"], data["lacking"], "; ".join(data["spares"])]
+    told = [*data["lines"], data["lacking"], apart(data["spares"])]
     return float(
         5
         + len(data["tonight"])
@@ -97,7 +98,7 @@ def _unit(unit: UnitView, is_other: bool) -> dict[str, Any]:
         "heads": [_head(s) for s in sorted(unit.spares, key=lambda s: s.side) if s.is_head],
         "no-head": unit.traits.drum_heads and not any(spare.is_head for spare in unit.spares),
         "lines": [
-            *(f"{c.name}: {c.text or _('not noted')}" for c in unit.controls),
+            *(leading(c.name, c.text or _("not noted")) for c in unit.controls),
             *(line for line in (_place(unit), unit.notes) if line),
         ],
     }
@@ -141,7 +142,7 @@ def _mics(view: RigView, kit: Kit, tonight: Mapping[str, str]) -> Iterator[list[
             if entry.id in tonight
             else entry.label,
             entry.device.name if entry.device else _("none"),
-            ", ".join(text for text in (entry.where, entry.stand) if text),
+            each_of((entry.where, entry.stand)),
             _from_snare(mic) if mic else _("not measured"),
         ]
 

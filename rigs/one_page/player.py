@@ -11,6 +11,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from core import qr
+from core.languages.words import apart, each_of, leading
 from core.models import Show
 from rigs.cautions import in_words, of_rig
 from rigs.fields import FieldRole
@@ -100,8 +101,8 @@ def input_row(entry: InputView, tonight: DayInput | None) -> list[str]:
     cells = [
         entry.label,
         entry.device.name if entry.device else "",
-        ", ".join(text for text in (entry.where, entry.stand) if text),
-        ", ".join(f"{spec.label} {spec.text}" for spec in entry.mix),
+        each_of((entry.where, entry.stand)),
+        each_of(f"{spec.label} {spec.text}" for spec in entry.mix),
     ]
     if tonight is None:
         return cells
@@ -177,9 +178,9 @@ def _lines(unit: UnitView) -> Iterator[str]:
     if unit.tuning:
         yield _("Tuned {tuning}").format(tuning=unit.tuning)
     worn = (spare for spare in unit.spares if spare.is_string or spare.is_head)
-    yield from (f"{spare.sort_label.capitalize()}: {spare.described}" for spare in worn)
+    yield from (leading(spare.sort_label.capitalize(), spare.described) for spare in worn)
     if unit.traits.receives_radio:
-        yield from (f"{fact.label}: {fact.text}" for fact in unit.facts)
+        yield from (leading(fact.label, fact.text) for fact in unit.facts)
     if unit.notes:
         yield unit.notes
 
@@ -215,11 +216,11 @@ def _ways(links: Iterable[LinkView]) -> Iterator[list[LinkView]]:
 
 
 def _end(name: str, socket: str) -> str:
-    return f"{name}: {socket}" if socket else name
+    return leading(name, socket) if socket else name
 
 
 def _cable(link: LinkView) -> str:
-    said = ", ".join(text for text in (link.cable or link.carries_label, link.short_length) if text)
+    said = each_of((link.cable or link.carries_label, link.short_length))
     return f" ({said})" if said else ""
 
 
@@ -228,7 +229,7 @@ def _songs(page: PlayerPage) -> dict[str, Any]:
     rows = [
         [str(song.number), song.song.title, words]
         for song in page.songs.songs
-        if (words := "; ".join(_to_do(song)))
+        if (words := apart(_to_do(song)))
     ]
     listed = {row[0] for row in rows}
     idle = [str(song.number) for song in page.songs.songs if str(song.number) not in listed]

@@ -14,6 +14,7 @@ from django.views.decorators.http import require_safe
 from core.access.policy import Action
 from core.access.urls import within
 from core.access.views import ProductionRequest, production_view
+from core.languages.words import leading
 from core.models import Show
 from core.sets.order import set_of_production, set_of_show
 from rigs.editing.pages import find_rig
@@ -114,7 +115,7 @@ def _differing(tonight: RigTonight, rows: Iterable[DayInput]) -> Mapping[str, st
     units = {unit: unit_words(each) for unit, each in tonight.units.items()}
     told = {str(row.listed.pk): differs_words(row) for row in rows}
     return units | {
-        entry.id: f"{entry.label}: {told[entry.id]}"
+        entry.id: leading(entry.label, told[entry.id])
         for entry in tonight.view.inputs
         if told.get(entry.id)
     }
@@ -151,7 +152,7 @@ def _differing_words(each: Differing, from_whom: str) -> str:
 
 
 def _pressed(request: ProductionRequest, page: PlayerPage, stamped: str) -> HttpResponse:
-    title = f"{page.name}: {page.view.name}" + (f", {page.show}" if page.show else "")
+    title = leading(page.name, page.view.name) + (f", {page.show}" if page.show else "")
     made = player_pages(
         [page], title=title, place=str(request.production), stamp=stamped, paper=paper_of(request)
     )

@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
+from uuid import UUID
 
-from django.db.models import Exists, OuterRef
+from django.db.models import Exists, OuterRef, QuerySet
 from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from core.access.loaders import Member
 from core.access.policy import Action, allowed
+from core.composed import Composed, column
+from core.models import Production
 from core.places import Step
 from rigs.models import Input, Photo, Rig, Unit
 
@@ -21,14 +25,22 @@ LIST = gettext_lazy(
 PARTS = {"unit": Unit, "input": Input, "photo": Photo}
 
 
-def first_steps(member: Member) -> Sequence[Step]:
-    """The steps that remain, empty once a rig has a unit and an input. One query."""
-    place = member.production.pk
+def _by_how_far(production: UUID) -> QuerySet[Any]:
     has = {
         f"has_{n}": Exists(m.objects.live().filter(rig=OuterRef("pk"))) for n, m in PARTS.items()
     }
-    rigs = Rig.objects.filter(production=place, retired=False).annotate(**has)
-    rig = rigs.order_by("-has_input", "-has_unit", "made_at").first()
+    rigs: QuerySet[Any] = Rig.objects.filter(production=production, retired=False)
+    furthest: QuerySet[Any] = rigs.annotate(**has).order_by("-has_input", "-has_unit", "made_at")
+    return furthest[:1]
+
+
+_furthest: Composed[Rig] = Composed(_by_how_far, column(Production))
+
+
+def first_steps(member: Member) -> Sequence[Step]:
+    """The steps that remain, empty once a rig has a unit and an input. One query."""
+    place = member.production.pk
+    rig = next(iter(_furthest(place)), None)
     found = {name: rig is not None and vars(rig)[f"has_{name}"] for name in PARTS}
     if found["unit"] and found["input"]:
         return ()

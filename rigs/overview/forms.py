@@ -10,6 +10,7 @@ from django.http import QueryDict
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from core.languages.words import leading
 from core.models import Player, Production
 from rigs.editing.kinds import NOTE_ROWS
 from rigs.models import Rig, Unit
@@ -68,6 +69,6 @@ class CopyUnitForm(forms.Form):
         into: Any = self.fields["into"]
         rigs = Rig.objects.filter(retired=False, production=unit.rig.production_id)
         into.queryset = rigs.select_related("player")
-        into.label_from_instance = lambda rig: f"{rig.player}: {rig}"
+        into.label_from_instance = lambda rig: leading(rig.player, rig)
         self.initial["name"] = f"{unit.name} 2"[:120]
         self.initial["into"] = unit.rig_id

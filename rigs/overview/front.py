@@ -9,7 +9,8 @@ from django.http import HttpRequest
 
 from core.access.loaders import Member
 from core.access.views import ProductionRequest
-from core.models import Production
+from core.composed import Composed, column
+from core.models import Production, User
 from core.places import Panel
 from rigs.models import Revision, Rig
 from rigs.overview.listing import in_order, put_covers
@@ -20,7 +21,7 @@ LOOKED_BACK = 200  # changes; what somebody did before that is no longer what th
 
 def front(request: HttpRequest | ProductionRequest, production: Production) -> Panel | None:
     """At most six; None where there is no rig. Four queries, whatever the number of rigs."""
-    rigs = list(in_order(Rig.objects.filter(production=production, retired=False)))
+    rigs = _in_use(production.pk)
     if not rigs:
         return None
     own = _own(rigs, request.member)  # type: ignore[union-attr]
@@ -39,6 +40,15 @@ def _own(rigs: Sequence[Rig], member: Member) -> list[Rig]:
 def _worked_on(rigs: Sequence[Rig], user: Any) -> list[Rig]:
     """Those that the person changed, the last one first."""
     by_id = {rig.pk: rig for rig in rigs}
-    changed = Revision.objects.filter(author=user).order_by("-at")
-    latest = changed.values_list("rig_id", flat=True)[:LOOKED_BACK]
+    latest = [change.rig_id for change in _latest(user.pk)]
     return [by_id[pk] for pk in dict.fromkeys(latest) if pk in by_id]
+
+
+_in_use = Composed(
+    lambda production: in_order(Rig.objects.filter(production=production, retired=False)),
+    column(Production),
+)
+_latest = Composed(
+    lambda user: Revision.objects.filter(author=user).order_by("-at").only("rig")[:LOOKED_BACK],
+    column(User),
+)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Any, NamedTuple
 from uuid import UUID
 
@@ -20,6 +20,7 @@ from django.db.models import (
 )
 from django.db.models.functions import Coalesce
 
+from core.composed import Composed, Several, column
 from core.models import Production
 from rigs.changes.edits import Snapshot
 from rigs.editing.ordering import place_of
@@ -65,10 +66,17 @@ def covers(rigs: Iterable[Rig]) -> dict[UUID, Photo]:
 
     One query; rigs without a photo are left out.
     """
+    return {photo.rig_id: photo for photo in _first_photos([rig.pk for rig in rigs])}
+
+
+def _first_of(rigs: Sequence[UUID]) -> QuerySet[Photo]:
     of_rig = Photo.objects.live().filter(rig=OuterRef("rig"))
     first = of_rig.order_by(F("about").asc(nulls_first=True), "position", "pk").values("pk")[:1]
-    found = Photo.objects.filter(rig__in=[rig.pk for rig in rigs], pk=Subquery(first))
-    return {photo.rig_id: photo for photo in found}
+    found: QuerySet[Photo] = Photo.objects.filter(rig__pk__among=rigs, pk=Subquery(first))
+    return found
+
+
+_first_photos = Composed(_first_of, Several(column(Rig)))
 
 
 def put_contents(rigs: Iterable[Rig]) -> None:

@@ -23,7 +23,8 @@ from rigs.models import Revision, Rig
 from rigs.overview.copy import copy_rig
 from rigs.overview.forms import CopyRigForm, NewRigForm
 from rigs.overview.listing import live_view, put_contents, put_covers, rig_rows
-from rigs.places import RIG_LAYERS, RIG_OPEN, RIG_ROWS, RIG_TOP, RIG_WHY
+from rigs.overview.parts import addresses
+from rigs.places import RIG_LAYERS, RIG_ROWS, RIG_TOP
 from rigs.retire.views import retire_or_restore_part
 from rigs.revisions.record import create
 
@@ -66,8 +67,7 @@ def page(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
         "research": [] if guest_of(request) else for_player(rig.player),
         "layers": RIG_LAYERS.call(request, rig),
         "top": RIG_TOP.call(request, rig),
-        "why": RIG_WHY.call(request, rig),
-        "open": RIG_OPEN.call(request, rig),
+        "parts": addresses(request.production.pk, rig.pk),
         "active_nav": "rigs",
     }
     return render(request, "rigs/overview/rig.html", context)

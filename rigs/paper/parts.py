@@ -9,6 +9,7 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
+from core.languages.words import leading
 from rigs.drawing import dials
 from rigs.wording import ControlView, InputView, UnitView
 
@@ -92,7 +93,7 @@ def _lines(unit: UnitView) -> Iterator[str]:
         yield _("Rating plate: {mains_rating}").format(mains_rating=unit.mains_rating)
     if unit.packed_in:
         yield _("Travels in: {packed_in}").format(packed_in=unit.packed_in)
-    yield from (f"{fact.label}: {fact.text}" for fact in unit.facts)
+    yield from (leading(fact.label, fact.text) for fact in unit.facts)
     yield from (spare.line for spare in unit.spares)
     if unit.notes:
         yield unit.notes

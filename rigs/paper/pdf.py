@@ -1,5 +1,8 @@
 """Turn a Typst template and data into a PDF.
 
+Sheets are made a few at a time, and one that fails is tried once more: on a machine that is short
+of memory, files or time it is said that it did not work now.
+
 Data travels as JSON through an input of the compiler, never as markup, so that no text of a user's
 is run; the compiler may read the template's folder and the pictures given, and nothing else.
 """
@@ -7,19 +10,25 @@ is run; the compiler may read the template's folder and the pictures given, and 
 from __future__ import annotations
 
 import json
+import logging
 import shutil
 import tempfile
+import time
 from collections.abc import Mapping
 from enum import StrEnum
 from functools import cache
 from pathlib import Path
+from threading import BoundedSemaphore
 from typing import Any
 
 import typst
 from django.conf import settings
 from django.utils.functional import Promise
 from django.utils.translation import get_language
+from django.utils.translation import gettext as _
 
+from core.guests.left_out import given_out
+from core.not_now import NotNow
 from core.text import all_printable
 from rigs.paper.words import words
 
@@ -28,8 +37,19 @@ TEMPLATES = Path(__file__).parent / "typ"
 FONTS = Path(__file__).parent / "fonts"
 
 
+# As many are made at once in a process: each takes a processor and some ten megabytes.
+AT_ONCE = 2
+_turns = BoundedSemaphore(AT_ONCE)
+PATIENCE_S = 20.0
+AGAIN_S = 0.3
+
 # What the compiler says where a letter is in no font: of text, and of text in a drawing.
 _NO_LETTER = ("could not be displayed with font", "text with missing codepoints")
+
+
+# The compiler tells a file that could not be opened by the same error as a mistake of ours.
+_MAY_PASS = (OSError, MemoryError, typst.TypstError)
+log = logging.getLogger(__name__)
 
 
 class Paper(StrEnum):
@@ -47,7 +67,35 @@ def press(
 
     `pictures` are files the template may show, by name. Where a letter is in no font of the machine
     the sheet is made all the same, tagged but without the claim: a sheet with a gap can be read.
+    Raises NotNow where no turn comes within PATIENCE_S, or where it fails twice.
     """
+    if not _turns.acquire(timeout=PATIENCE_S):
+        log.warning("No turn within %s s to make %s.", PATIENCE_S, template)
+        raise _not_now()
+    try:
+        try:
+            return _made(template, data, pictures or {})
+        except _MAY_PASS:
+            log.warning("Making %s failed, and is tried again.", template, exc_info=True)
+            time.sleep(AGAIN_S)
+        return _made(template, data, pictures or {})
+    except _MAY_PASS:
+        log.exception("Making %s failed twice.", template)
+        raise _not_now() from None
+    finally:
+        _turns.release()
+
+
+def _not_now() -> NotNow:
+    return NotNow(
+        _(
+            "This sheet could not be made just now. Nothing is lost: go back, and ask for it again "
+            "in a moment. If it stays so, the log of the service says why."
+        )
+    )
+
+
+def _made(template: str, data: Mapping[str, Any], pictures: Mapping[str, bytes]) -> bytes:
     # Typst reads below one root only: template and pictures are laid together in a folder.
     with tempfile.TemporaryDirectory(prefix="toneledger-paper-") as folder:
         root = Path(folder)
@@ -57,10 +105,12 @@ def press(
                 shutil.copyfile(source, root / source.name)
             else:
                 (root / source.name).symlink_to(source)
-        for name, content in (pictures or {}).items():
-            (root / name).write_bytes(content)
+        for name, content in pictures.items():
+            # Drawings have words in them; other pictures are pixels.
+            (root / name).write_bytes(given_out(content) if name.endswith(".svg") else content)
         said = {"language": _language(), "words": words()}
-        source_data = json.dumps(all_printable({**data, **said}), default=_translated)
+        shown = all_printable({**given_out(dict(data)), **said})
+        source_data = json.dumps(shown, default=_translated)
         try:
             return _compiled(root, template, source_data, claimed=True)
         except typst.TypstError as error:

@@ -11,6 +11,7 @@ from django.utils.translation import ngettext
 
 from core import qr
 from core.languages.dates import day
+from core.languages.words import leading
 from core.models import Production
 from rigs.cautions import in_words, of_rig
 from rigs.drawing.kit import Kit, kit_of
@@ -81,8 +82,14 @@ def sheet_of(
     }
     if kit.is_drawn:
         pictures["kit.svg"] = kit_plan(kit, name=view.name).encode()
-    pictures["live.svg"] = qr.for_paper(address)
-    return press("recall.typ", data, pictures=pictures)
+    live, code = code_of(address)
+    return press("recall.typ", data | live, pictures=pictures | code)
+
+
+def code_of(address: str) -> tuple[dict[str, bool], dict[str, bytes]]:
+    """Whether a sheet has a square code that opens `address`, and its picture; an address that is
+    empty has none."""
+    return {"live": bool(address)}, {"live.svg": qr.for_paper(address)} if address else {}
 
 
 def moved_since_signed(view: RigView, signed: SignedState | None) -> str:
@@ -110,7 +117,13 @@ def kit_data(kit: Kit) -> dict[str, Any]:
         "drawn": kit.is_drawn,
         "alt": _("The kit from above, to scale; the same in the table below"),
         "mics": [
-            [f"{mic.key}: {mic.name}", mic.right_text, mic.front_text, mic.plan_text, mic.tape_text]
+            [
+                leading(mic.key, mic.name),
+                mic.right_text,
+                mic.front_text,
+                mic.plan_text,
+                mic.tape_text,
+            ]
             for mic in kit.mics
         ],
         "lines": [*kit.problems, *kit.pairs, *lacking],

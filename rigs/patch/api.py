@@ -5,19 +5,22 @@ from __future__ import annotations
 from typing import Any, ClassVar
 
 from django.core.exceptions import ValidationError
+from django.http import Http404
 from drf_spectacular.utils import extend_schema
 from rest_framework import serializers, status
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from core.access.policy import Action
-from core.api.base import ProductionView
+from core.api.base import NO_SUCH, ProductionView
 from core.api.errors import ApiError
 from core.api.serializers import ErrorSerializer
 from core.models import Production, Show
+from rigs.models import PatchQuestion
 from rigs.models.patch import PhantomFrom, Split
 from rigs.patch.forms import FillForm
 from rigs.patch.landing import spare_ways
+from rigs.patch.questions import MAY_ANSWER, answer, questions_of
 from rigs.patch.rows import patch_and_rows
 from rigs.shows.api import ShowApiView
 
@@ -82,6 +85,31 @@ class LentSerializer(serializers.Serializer[Any]):
     words = serializers.CharField()
 
 
+class PatchQuestionSerializer(serializers.ModelSerializer[PatchQuestion]):
+    """Open while `answered_at` is empty; without an `answer` it was settled by word of mouth."""
+
+    class Meta:
+        model = PatchQuestion
+        fields: ClassVar = [
+            "id",
+            "ways",
+            "words",
+            "asked_name",
+            "asked_at",
+            "answer",
+            "answered_by_name",
+            "answered_at",
+        ]
+
+
+class AnswerToGuestSerializer(serializers.Serializer[Any]):
+    answer = serializers.CharField(
+        max_length=1000,
+        allow_blank=True,
+        help_text="Left empty, it was settled by word of mouth. Whoever asked reads it.",
+    )
+
+
 class PatchSerializer(serializers.Serializer[Any]):
     boxes = PatchBoxSerializer(many=True)
     runs = PatchRunSerializer(many=True)
@@ -90,6 +118,9 @@ class PatchSerializer(serializers.Serializer[Any]):
     lent = LentSerializer(many=True)
     differ = PatchBoxAtShowSerializer(
         many=True, help_text="What stands in the place of boxes at the show."
+    )
+    questions = PatchQuestionSerializer(
+        many=True, help_text="What guests asked about the patch of the show."
     )
 
 
@@ -113,6 +144,7 @@ def _read(production: Production, show: Show | None) -> Response:
         "spare": names,
         "lent": patch.lent,
         "differ": list(patch.layers.values()),
+        "questions": questions_of(show),
     }
     return Response(PatchSerializer(content).data)
 
@@ -176,3 +208,26 @@ class ShowPatch(ShowApiView):
     )
     def post(self, request: Request, **_: Any) -> Response:
         return _write(request, self.production, self.show)
+
+
+class AnswerToGuest(ShowApiView):
+    serializer_class = AnswerToGuestSerializer
+    write: ClassVar = MAY_ANSWER
+
+    @extend_schema(
+        operation_id="show_patch_question_answer",
+        summary="Answer what a guest asked about the patch of a show, and close it",
+        description="The same answer, sent again, changes nothing. 422 where somebody else "
+        "answered it meanwhile.",
+        request=AnswerToGuestSerializer,
+        responses={200: PatchQuestionSerializer, 400: ErrorSerializer, 422: ErrorSerializer},
+    )
+    def post(self, request: Request, **kwargs: Any) -> Response:
+        sent = AnswerToGuestSerializer(data=request.data)
+        sent.is_valid(raise_exception=True)
+        asked = PatchQuestion.objects.filter(pk=kwargs["guest_question"], show=self.show)
+        question = asked.first()
+        if question is None:
+            raise Http404(NO_SUCH["question"])
+        answer(question, sent.validated_data["answer"], by=request.user)  # type: ignore[arg-type]
+        return Response(PatchQuestionSerializer(asked.get()).data)

@@ -27,6 +27,8 @@ class Says(Sentences):
     TAKEN_OUT = gettext_noop("{run}: taken out")
     LENT = gettext_noop("{what}, lent to {act}")
     BORROWED = gettext_noop("{what}, borrowed from {act}")
+    ANSWERED = gettext_noop("A guest’s question is answered.")
+    SETTLED = gettext_noop("A guest’s question is settled.")
     LENT_NO_MORE = gettext_noop("{what}, lent to {act}: not any more")
     BORROWED_NO_MORE = gettext_noop("{what}, borrowed from {act}: not any more")
 
@@ -42,8 +44,10 @@ class OfLine(Sentences):
 
 
 class OfGuests(Sentences):
-    """What a guest said, of the ways that they marked."""
+    """What a guest did. What they wrote is kept apart, with its answer; `ABOUT` is of before."""
 
+    ASKED = gettext_noop("A question about the patch.")
+    MARKED = gettext_noop("A question about {ways}.")
     ABOUT = gettext_noop("About {ways}: {words}")
 
 
@@ -105,5 +109,7 @@ def _kind_retold(kind: str) -> str:
 
 
 def _remark_retold(words: str) -> str:
-    # Ways begin with the number of their channel; other words may begin so, too, and are typed.
-    return OfGuests.retold(words) if re.match(r"About \d", words) else words
+    # Of before: ways began with the number of their channel; other words that began so were typed.
+    if words.startswith("About ") and not re.match(r"About \d", words):
+        return words
+    return OfGuests.retold(words)

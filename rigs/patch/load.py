@@ -9,6 +9,7 @@ from uuid import UUID
 
 from django.db.models import Q, QuerySet
 
+from core.composed import Composed, column
 from core.models import Production, Show
 from rigs.checks.stage import PatchOfStage, StageLine, Way
 from rigs.models import LentLine, PatchBox, PatchBoxAtShow, PatchChange, PatchLine, PatchRun
@@ -73,24 +74,23 @@ class Patch:
 def patch_of(production: Production, show: Show | None = None) -> Patch:
     """The patch of all shows, or that of `show`, its boxes as they are that night. Three queries,
     five for a show; one less before there is a box, two of a show."""
-    boxes = list(PatchBox.objects.live().filter(production=production))
+    boxes = _boxes(production.pk)
     layers = layers_of(show) if show is not None and boxes else {}
     for box in boxes:
         _lay(box, layers.get(box.pk))
     by_id = {box.pk: box for box in boxes}
     runs = [
         run
-        for run in (PatchRun.objects.filter(source__production=production) if boxes else ())
+        for run in (_runs(production.pk) if boxes else ())
         if run.source_id in by_id and run.target_id in by_id
     ]
-    rows = PatchLine.objects.filter(input__rig__production=production)
     usual, own = {}, {}
-    for row in rows.order_by():
+    for row in _lines(production.pk):
         if row.show_id is None:
             usual[row.input_id] = row
         elif show is not None and row.show_id == show.pk:
             own[row.input_id] = row
-    lent = list(LentLine.objects.filter(show=show)) if show is not None else []
+    lent = _lent(show.pk) if show is not None else []
     # The boxes that were read already, instead of one query for each row.
     pointing: list[PatchLine | LentLine] = [*usual.values(), *own.values(), *lent]
     for each in pointing:
@@ -105,7 +105,21 @@ def patch_of(production: Production, show: Show | None = None) -> Patch:
 
 def layers_of(show: Show) -> dict[UUID, PatchBoxAtShow]:
     """What stands in the place of boxes at `show`, by the box. One query."""
-    return {row.box_id: row for row in PatchBoxAtShow.objects.filter(show=show)}
+    return {row.box_id: row for row in _layers(show.pk)}
+
+
+_boxes = Composed(
+    lambda production: PatchBox.objects.live().filter(production=production), column(Production)
+)
+_runs = Composed(
+    lambda production: PatchRun.objects.filter(source__production=production), column(Production)
+)
+_lines = Composed(
+    lambda production: PatchLine.objects.filter(input__rig__production=production).order_by(),
+    column(Production),
+)
+_lent = Composed(lambda show: LentLine.objects.filter(show=show), column(Show))
+_layers = Composed(lambda show: PatchBoxAtShow.objects.filter(show=show), column(Show))
 
 
 def _lay(box: PatchBox, layer: PatchBoxAtShow | None) -> None:

@@ -12,11 +12,11 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop
 
 from core.languages.typed import narrow
-from core.languages.words import in_every_language
+from core.languages.words import in_each_language, in_every_language, leading, quoted
 from rigs.lists.columns import whole
 from rigs.lists.sheets import Grid, read
 from rigs.patch.load import Patch
-from rigs.patch.rows import SPARE, PatchRow
+from rigs.patch.rows import SPARE, SPLIT, PatchRow
 from rigs.patch.words import BoxName, read_place
 
 # Headings in our own files and in other people’s, without spaces and marks.
@@ -37,14 +37,14 @@ _OWN = {
     "way": gettext_noop("Way"),
     "monitor": gettext_noop("Monitor"),
     "phantom": gettext_noop("Phantom from"),
-    "split": gettext_noop("Split"),
 }
 
 
 @cache
 def _names(key: str) -> tuple[str, ...]:
     """What a column is called: in English first."""
-    own = (_tidy(word) for word in sorted(in_every_language(_OWN[key])))
+    words = in_every_language(_OWN[key]) if key in _OWN else {*in_each_language(lambda: str(SPLIT))}
+    own = (_tidy(word) for word in sorted(words))
     return tuple(dict.fromkeys([*_COLUMNS[key], *own]))
 
 
@@ -70,7 +70,7 @@ def from_words(patch: Patch, rows: Sequence[PatchRow]) -> Offered:
         try:
             place = read_place(words, patch.names)
         except ValueError as error:
-            left.append(f"{row.name}: “{words}”. {error}")
+            left.append(f"{leading(row.name, quoted(words))}. {error}")
             continue
         if place is None or place.first != place.last:
             left.append(

@@ -9,9 +9,10 @@ from typing import NamedTuple
 from uuid import UUID
 
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, pgettext_lazy
 
 from core.languages.marked import gettext_noop
+from core.languages.words import apart
 from core.models import Production, Show
 from rigs.checks.findings import Finding
 from rigs.checks.run import stage_findings
@@ -251,9 +252,11 @@ HEADINGS = (
     gettext_noop("Stand"),
     gettext_noop("Phantom"),
     gettext_noop("Phantom from"),
-    gettext_noop("Split"),
+    "Split",
     gettext_noop("Monitor"),
 )
+# A keyboard has a split, too, and other languages another word for it.
+SPLIT = pgettext_lazy("of lines", "Split")
 ON = gettext_noop("on")
 
 
@@ -264,7 +267,8 @@ def grid(
 
     A file, which is read back, has our words as they are; for paper `say` translates them.
     """
-    headings = [say(heading) for heading in HEADINGS]
+    split = str if say is str else lambda _heading: str(SPLIT)
+    headings = [(split if heading == "Split" else say)(heading) for heading in HEADINGS]
     if order == "box":
         return [headings, *_box_cells(patch, rows, say)]
     in_order = rows
@@ -301,7 +305,7 @@ def _box_cells(
             yield from (_cells(row, say) for row in own)
             if own or start in patch.ways.fed:
                 continue
-            said = "; ".join(str(lent) for lent in way.lent) if way else say(SPARE)
+            said = apart(str(lent) for lent in way.lent) if way else say(SPARE)
             if said:
                 yield ["", said, "", each.box.mark, str(number), *[""] * (len(HEADINGS) - 5)]
     yield from (_cells(row, say) for row in rows if not row.line.passed)

@@ -40,6 +40,11 @@ urlpatterns = [
         box_views.box_usual,
         name="show_patch_box_as_usual",
     ),
+    path(
+        f"{_SHOW}/patch/questions/<uuid:guest_question_id>/answer/",
+        views.answer_guest,
+        name="show_patch_answer",
+    ),
     path(f"{_SHOW}/patch/lent/new/", box_views.new_lent, name="show_lent_new"),
     path(f"{_SHOW}/patch/lent/<uuid:lent_id>/", box_views.edit_lent, name="show_lent"),
     path(f"{_SHOW}/patch/lent/<uuid:lent_id>/remove/", box_views.end_lent, name="show_lent_remove"),

@@ -7,8 +7,9 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
+from django.core.exceptions import ValidationError
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext, gettext_lazy, ngettext
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -16,19 +17,20 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from core.access.policy import Action, allowed
 from core.access.views import ProductionRequest, guest_of, production_view
 from core.languages.choice import as_stored
+from core.languages.words import leading
 from core.models import Leg
 from core.places import Panel
 from core.views.pages import carried_out, form_page, posted
 from rigs.lists.views import grid_file
-from rigs.models import LentLine, PatchLine
+from rigs.models import LentLine, PatchLine, PatchQuestion
 from rigs.paper.pdf import Paper
 from rigs.paper.responses import paper_of, pdf
 from rigs.patch.forms import FillForm, LineForm, PatchFileForm, StripForm
-from rigs.patch.guest_remarks import remarks_of
 from rigs.patch.load import changes_of
 from rigs.patch.offers import Offered, from_file, from_words
 from rigs.patch.paper import state_of_patch, strips_sheet
 from rigs.patch.places import PatchPlace, place_of
+from rigs.patch.questions import MAY_ANSWER, AnswerForm, answer, questions_of
 from rigs.patch.rows import (
     PatchRow,
     by_box,
@@ -63,7 +65,10 @@ def order_of(request: HttpRequest) -> str:
 @production_view(Action.READ)
 def page(request: ProductionRequest, show_id: UUID | None = None) -> HttpResponse:
     """?by=channel or ?by=position; by box otherwise."""
-    place = place_of(request, show_id)
+    return _page(request, place_of(request, show_id))
+
+
+def _page(request: ProductionRequest, place: PatchPlace, **more: Any) -> HttpResponse:
     who = who_plays(place.show) if place.show else None
     patch, rows = patch_and_rows(request.production, place.show, who)
     order = order_of(request)
@@ -81,9 +86,33 @@ def page(request: ProductionRequest, show_id: UUID | None = None) -> HttpRespons
         "strips": StripForm(),
         "may_patch": may_patch(request, place),
         "differing": sum(row.differs for row in rows),
-        "remarks": [] if guest_of(request) else remarks_of(place.show),
+        # A guest reads what was asked by their own link, beside its form.
+        "questions": [] if guest_of(request) else questions_of(place.show),
+        "may_answer": allowed(request.member.roles, MAY_ANSWER),
+        "answer_form": AnswerForm(),
+        **more,
     }
     return render(request, "rigs/patch/patch.html", context)
+
+
+@require_POST
+@production_view(MAY_ANSWER)
+def answer_guest(
+    request: ProductionRequest, show_id: UUID, guest_question_id: UUID
+) -> HttpResponse:
+    place = place_of(request, show_id)
+    question = get_object_or_404(PatchQuestion, pk=guest_question_id, show=place.the_show)
+    form = AnswerForm(request.POST)
+    if form.is_valid():
+        try:
+            answer(question, form.cleaned_data["answer"], by=request.user)
+        except ValidationError as refused:
+            form.add_error(None, refused)
+        else:
+            told = _("The question of {name} is closed.").format(name=question.asked_name)
+            messages.success(request, told)
+            return redirect(f"{place.at('patch')}#questions")
+    return _page(request, place, answering=form, question_id=question.pk)
 
 
 def may_patch(request: ProductionRequest, place: PatchPlace) -> bool:
@@ -117,7 +146,7 @@ def strips(request: ProductionRequest, show_id: UUID | None = None) -> HttpRespo
     form = StripForm({"by": "box", "mm": "20", "paper": Paper.A4} | request.GET.dict())
     if not form.is_valid():
         told = " ".join(
-            f"{form[name].label}: {' '.join(map(str, e))}" for name, e in form.errors.items()
+            leading(form[name].label, " ".join(map(str, e))) for name, e in form.errors.items()
         )
         messages.error(request, told)
         return redirect(place.at("patch"))

@@ -22,6 +22,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext, pgettext_lazy
 
 from core.languages.typed import Typed, between_figures, narrow, typed_as
+from core.languages.words import each_of
 
 MOST_LINES = 200
 _ARROW = re.compile(r"\s*(?:→|-+>|=+>|=|:|>|\bto\b)\s*")
@@ -237,7 +238,7 @@ def _head(head: str, boxes: list[BoxName]) -> SaidLine:
         raise wrong
     # A word of another language may well stand in the name of an input.
     if _ARROW.search(head):
-        marks = ", ".join(box.mark for box in boxes)
+        marks = each_of(box.mark for box in boxes)
         raise ValueError(
             _("“{head}” names no way of a box. The boxes are {marks}.").format(
                 head=head, marks=marks

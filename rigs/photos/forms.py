@@ -16,6 +16,7 @@ from django.utils.text import format_lazy
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from core.languages.words import leading
 from core.uploads.made_once import made_once
 from rigs.editing.ordering import in_order
 from rigs.editing.part_forms import PartForm
@@ -66,7 +67,7 @@ class PhotosField(forms.FileField):
             try:
                 pictures.append(_prepared_once(file))
             except PhotoError as error:
-                problems.append(f"{file.name}: {error}")
+                problems.append(leading(file.name, error))
         if self.keep_good and pictures:
             self.problems = problems
         elif problems:
@@ -102,9 +103,12 @@ EACH = "each"  # in place of what all the photos show
 
 
 class PhotosForm(forms.Form):
+    # A field of its own: a file input that opens the camera offers no stored photos.
+    camera = PhotosField(camera=True, label=gettext_lazy("take a photo"), required=False)
     photos = PhotosField(
         label=gettext_lazy("photos"),
         keep_good=True,
+        required=False,
         help_text=format_lazy(
             gettext_lazy(
                 "Up to {most} at once: JPEG, PNG, WebP or HEIC. Where and when they were taken "
@@ -138,9 +142,16 @@ class PhotosForm(forms.Form):
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or self.cleaned_data
+        if not self.errors and not self.pictures():
+            raise ValidationError({"photos": _("Take a photo or pick at least one.")})
         if not (self.for_each or cleaned.get("about") or cleaned.get("caption")):
             cleaned["view"] = cleaned.get("view") or Photo.View.OVERALL
         return cleaned
+
+    def pictures(self) -> list[Prepared]:
+        """The photo just taken, then those picked from the device."""
+        cleaned = self.cleaned_data
+        return [*(cleaned.get("camera") or ()), *(cleaned.get("photos") or ())]
 
     @property
     def problems(self) -> list[str]:

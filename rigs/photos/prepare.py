@@ -7,7 +7,9 @@ picture: no place, no time, no name.
 from __future__ import annotations
 
 import io
+from contextlib import nullcontext
 from dataclasses import dataclass
+from threading import Lock
 
 import pillow_heif
 from django.utils.translation import gettext as _
@@ -24,6 +26,11 @@ QUALITY, THUMB_QUALITY = 82, 76
 CONTENT_TYPE = "image/webp"
 # HEIF is what phones call HEIC. A JPEG with a second one behind it, for depth, opens as "MPO".
 _FORMATS = ("JPEG", "PNG", "WEBP", "HEIF")
+
+# Decoding 48 megapixels of HEIC takes 350 MB (docs/measurements.md): one such picture at a time
+# in a process, so that several at once wait for each other instead of for memory.
+LARGE_PIXELS = 24_000_000
+_TURN = Lock()
 
 pillow_heif.register_heif_opener()
 
@@ -55,7 +62,8 @@ def prepare(data: bytes, *, max_bytes: int, max_pixels: int) -> Prepared:
     try:
         with Image.open(io.BytesIO(data), formats=_FORMATS) as image:
             _check_size(image, max_pixels)
-            picture = _upright(image)
+            with _TURN if image.width * image.height > LARGE_PIXELS else nullcontext():
+                picture = _upright(image)
     except (UnidentifiedImageError, SyntaxError):
         raise PhotoError(_("This is not a JPEG, PNG, WebP or HEIC picture.")) from None
     # Pillow raises this by itself, where a small file states an enormous picture.

@@ -42,7 +42,7 @@ def new(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
         try:
             added = add_photos(
                 rig,
-                chosen["photos"],
+                form.pictures(),
                 about=chosen["about"],
                 caption=chosen["caption"],
                 view=chosen["view"],
@@ -62,6 +62,7 @@ def new(request: ProductionRequest, rig_id: UUID) -> HttpResponse:
         request,
         form,
         heading=_("Add photos to {rig}").format(rig=rig),
+        template="rigs/photos/new.html",
         later=_("Photos of {rig}").format(rig=rig),
         submit=_("Add"),
         active_nav="rigs",

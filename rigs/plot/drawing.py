@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, pgettext
 
-from core.languages.words import number
+from core.languages.words import leading, number
 from rigs.drawing.labels import free_box
 from rigs.drawing.layout import Box
 from rigs.drawing.svg import Node, fit, group, node, picture, text, width_of
@@ -269,7 +269,7 @@ def _runs(sheet: Sheet, plot: StagePlot) -> Iterator[Node]:
 
 def _thing(sheet: Sheet, thing: Thing, plot: StagePlot, *, movable: bool) -> Node:
     x, y = _spot(sheet, thing)
-    words = ": ".join(filter(None, [thing.name, thing.place]))
+    words = leading(thing.name, thing.place)
     half = _half(sheet, thing)
     shape = _shape(thing.what, *half, is_round=thing.round, is_sized=bool(thing.size))
     faces = movable and thing.turns or thing.faces is not None and thing.turns

@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from core.forms.base import LengthInput
+from core.languages.words import leading
 from core.models import Player, Production, Show, User
 from core.units import Length, format_length, plain
 from rigs.checks.supplies import circuit_key
@@ -323,7 +324,7 @@ def _size(typed: Mapping[str, Any]) -> tuple[Length | None, Length | None] | Non
 
 def _called(unit: Unit) -> str:
     """“Ines, Bass main: Head”, with the circuit it is on now."""
-    called = f"{unit.rig.player}, {unit.rig}: {unit}"
+    called = leading(f"{unit.rig.player}, {unit.rig}", unit)
     if not unit.mains_circuit:
         return called
     return _("{unit} (now {circuit})").format(unit=called, circuit=unit.mains_circuit)

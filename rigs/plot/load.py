@@ -11,6 +11,7 @@ from uuid import UUID
 from django.db.models import Q
 from django.utils.translation import gettext as _
 
+from core.languages.words import each_of, leading
 from core.models import Player, Production, Show
 from core.units import Length, format_length
 from rigs.drawing.kit import Drum
@@ -113,7 +114,7 @@ def plot_of(production: Production, show: Show | None = None) -> StagePlot:
         things,
         tuple((f"box-{run.source_id}", f"box-{run.target_id}") for run in patch.runs),
         tuple(absent),
-        tuple(f"{each}: {each.ways}" if each.ways else str(each) for each in patch.lent),
+        tuple(leading(each, each.ways) if each.ways else str(each) for each in patch.lent),
     )
 
 
@@ -167,7 +168,7 @@ def _risers(stage: _Stage) -> Iterator[Thing]:
             faces=stands.faces,
             usual=stands.usual,
             turns=True,
-            mark=", ".join(filter(None, [riser.name, tall])),
+            mark=each_of([riser.name, tall]),
             whose=stage.names.get(riser.player_id, "") if riser.player_id else "",
             height=height,
             more=(riser.words,) if riser.words else (),
@@ -196,7 +197,7 @@ def _boxes(stage: _Stage, patch: Patch, rows: Sequence[PatchRow]) -> Iterator[Th
         )
         plugged = _("plugged: {run}")
         runs = [plugged.format(run=run) for run in patch.runs if run.source_id == box.pk]
-        lent = [f"{each}: {each.ways}" for each in patch.lent if each.box_id == box.pk]
+        lent = [leading(each, each.ways) for each in patch.lent if each.box_id == box.pk]
         stands = stage.stands(box.pk)
         yield Thing(
             f"box-{box.pk}",

@@ -8,6 +8,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from core import clock
+from core.languages.words import leading
 from core.models import Production
 from rigs.cautions import MAINS
 from rigs.paper.pdf import Paper, press
@@ -43,7 +44,7 @@ def plot_sheet(production: Production, plot: StagePlot, *, title: str, paper: Pa
         "groups": groups,
         "size": size,
         "tall": tall,
-        "caution": f"{MAINS.title}: {MAINS.text}" if _has_mains(plot) else "",
+        "caution": leading(MAINS.title, MAINS.text) if _has_mains(plot) else "",
     }
     return press("plot.typ", data, pictures={"plot.svg": stage_plot(plot).encode()})
 

@@ -16,7 +16,7 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from core.languages.words import all_of
+from core.languages.words import all_of, each_of
 from rigs.changes.edits import WHOLE, Add, Edit, Retire, Set
 from rigs.editing.latest import last_retirement
 from rigs.models import (
@@ -137,7 +137,7 @@ def _pin_names(pins: list[Pin]) -> dict[UUID, str]:
     names = {}
     for pin in pins:
         words = [targets.get(pin.about) if pin.about else None, pin.words]
-        description = ", ".join(word for word in words if word)
+        description = each_of(words)
         names[pin.pk] = (
             _("pin {number}, {what}").format(number=number[str(pin.pk)], what=description)
             if str(pin.pk) in number
@@ -316,9 +316,7 @@ def _of(model: type[Part], rig: Rig, *along: str) -> Iterable[Any]:
 def _cables(rig: Rig) -> Iterator[Away]:
     for link in _of(Link, rig, "source", "target"):
         described = [link.cable, link.connectors, link.get_carries_display()]
-        yield Away(
-            link, ", ".join(word for word in described if word), _waits([link.source, link.target])
-        )
+        yield Away(link, each_of(described), _waits([link.source, link.target]))
 
 
 def _belonging(parts: Iterable[Any]) -> Iterator[Away]:

@@ -19,7 +19,7 @@ from django.db.models.functions import Coalesce
 
 from rigs.changes.chain import unpack
 from rigs.changes.diff import apply
-from rigs.changes.edits import WHOLE, Change, Snapshot
+from rigs.changes.edits import WHOLE, Change, Snapshot, Value
 from rigs.models import ChangeRow, KeyFrame, Revision, Rig
 from rigs.revisions.writer import KEY_FRAME_EVERY
 
@@ -49,6 +49,15 @@ def states_of(asked: Iterable[tuple[Rig, int]]) -> dict[State, Snapshot]:
 def newest(rig: Rig) -> Snapshot:
     """The rig as it is, by its history. Two queries, where `live` has one for each kind of part."""
     return states_of([(rig, rig.head_number)])[rig.pk, rig.head_number]
+
+
+def parts_read(rigs: Iterable[Rig]) -> dict[str, Mapping[str, Value]]:
+    """The parts of `rigs` as they are, by their ids, of those whose newest states were read."""
+    return {
+        part: known
+        for rig in rigs
+        for part, known in rig.states_read.get(rig.head_number, {}).items()
+    }
 
 
 def as_of_each(asked: Iterable[State]) -> dict[State, Snapshot]:

@@ -7,6 +7,9 @@ from collections.abc import Collection, Iterable, Iterator, Mapping
 from itertools import chain
 from uuid import UUID
 
+from core.composed import Composed, Several, column
+from core.models import Player
+from core.one_pass import once_a_pass
 from rigs.changes.edits import Add, Edit, Retire, Snapshot
 from rigs.models import Group, Input, Member, Part, Rig, Source, Unit
 from rigs.models.sources import own_id
@@ -33,13 +36,22 @@ def _parts(rigs: Collection[UUID]) -> Iterator[Part]:
     """The parts beside the inputs that have a say in it."""
     if not rigs:
         return
-    yield from Unit.objects.live().filter(rig__in=rigs)
-    sources = list(Source.objects.live().filter(rig__in=rigs).select_related("player"))
+    yield from _units(rigs)
+    sources = _sources(rigs)
     yield from sources
     # Most rigs have no groups, and for those nothing more is read.
     if any(source.group_id for source in sources):
-        yield from Group.objects.live().filter(rig__in=rigs)
-        yield from Member.objects.live().filter(rig__in=rigs)
+        yield from _groups(rigs)
+        yield from _members(rigs)
+
+
+_RIGS = Several(column(Rig))
+_units = Composed(lambda rigs: Unit.objects.live().filter(rig__pk__among=rigs), _RIGS)
+_sources = Composed(
+    lambda rigs: Source.objects.live().filter(rig__pk__among=rigs).select_related("player"), _RIGS
+)
+_groups = Composed(lambda rigs: Group.objects.live().filter(rig__pk__among=rigs), _RIGS)
+_members = Composed(lambda rigs: Member.objects.live().filter(rig__pk__among=rigs), _RIGS)
 
 
 def heard_of(entry: Input) -> Heard:
@@ -59,6 +71,7 @@ def inputs_picking_up(*parts: Unit | Group) -> list[Input]:
     return list({entry.pk: entry for entry in (*own, *(row.input for row in rows))}.values())
 
 
+@once_a_pass
 def picked_up_whole(rigs: Collection[Rig]) -> dict[UUID, list[Input]]:
     """For each of `rigs` by its id, the live inputs of other rigs that pick up all of it, as a room
     microphone or a submix does. One query."""
@@ -66,14 +79,23 @@ def picked_up_whole(rigs: Collection[Rig]) -> dict[UUID, list[Input]]:
     of_player: dict[UUID, list[Rig]] = defaultdict(list)
     for rig in rigs:
         of_player[rig.player_id].append(rig)
-    sources = Source.objects.live().filter(player__in=of_player, input__retired=False)
-    whole = sources.filter(input__rig__retired=False).select_related("input__rig")
-    for source in whole.order_by("input__number", "input__name", "pk"):
+    for source in _whole(list(of_player)):
         assert source.player_id is not None  # noqa: S101 - filtered by it
         for rig in of_player[source.player_id]:
             if source.rig_id != rig.pk:
                 found[rig.pk].append(source.input)
     return found
+
+
+_whole = Composed(
+    lambda players: (
+        Source.objects.live()
+        .filter(player__pk__among=players, input__retired=False, input__rig__retired=False)
+        .select_related("input__rig")
+        .order_by("input__number", "input__name", "pk")
+    ),
+    Several(column(Player)),
+)
 
 
 Choice = tuple[str, str]  # a field of the part, and the id it points at: (“unit”, …)

@@ -12,6 +12,7 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext as _
 
+from core.languages.words import each_of
 from rigs.changes.edits import WHOLE, Add, Edit, Set, Snapshot, same
 from rigs.models import Device, Input, Rig
 from rigs.models.parts import plain_value
@@ -36,7 +37,7 @@ class SwapUndecided(ValidationError):
 def sentence(swap: Swap) -> str:
     """A swap as one sentence: “7 Bass mic: … Safe: phantom power off.”"""
     whys = " ".join(doubt.why for doubt in swap.doubts)
-    safe = ", ".join(doubt.proposal for doubt in swap.doubts)
+    safe = each_of(doubt.proposal for doubt in swap.doubts)
     return _("{input}: {doubts} Safe: {values}.").format(input=swap.name, doubts=whys, values=safe)
 
 

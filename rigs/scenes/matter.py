@@ -6,6 +6,8 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from uuid import UUID
 
+from core.composed import Composed, Several, column
+from core.languages.words import each_of
 from rigs.checks.bench import AUDIO
 from rigs.models import Input, Link, Rig, Scene, SceneEntry, Unit
 from rigs.revisions.sources import heard_of
@@ -25,12 +27,12 @@ def scenes_before(
     """
     entries = list(inputs)
     rigs = {entry.rig_id for entry in entries}.union(playing)
-    scenes = {scene.pk: scene for scene in Scene.objects.live().filter(rig__in=rigs)}
+    scenes = {scene.pk: scene for scene in _scenes(rigs)}
     if not scenes:
         return {}
     touching = _touching(rigs)
     feeding: dict[UUID, list[UUID]] = defaultdict(list)
-    for link in Link.objects.live().filter(rig__in=rigs, carries__in=AUDIO):
+    for link in _audio_links(rigs):
         feeding[link.target_id].append(link.source_id)
     others = _units_of_players(entries, playing)
     found = {}
@@ -42,7 +44,7 @@ def scenes_before(
         named = {scene for unit in before for scene in touching.get(unit, ())}
         if named:
             # In the order of the rig, which is that of the query.
-            found[entry.pk] = ", ".join(
+            found[entry.pk] = each_of(
                 _called(scene, (songs or {}).get(pk, ()))
                 for pk, scene in scenes.items()
                 if pk in named
@@ -50,8 +52,19 @@ def scenes_before(
     return found
 
 
+_RIGS = Several(column(Rig))
+_scenes = Composed(lambda rigs: Scene.objects.live().filter(rig__pk__among=rigs), _RIGS)
+_entries = Composed(
+    lambda rigs: SceneEntry.objects.live().filter(rig__pk__among=rigs).select_related("control"),
+    _RIGS,
+)
+_audio_links = Composed(
+    lambda rigs: Link.objects.live().filter(rig__pk__among=rigs, carries__in=AUDIO), _RIGS
+)
+
+
 def _called(scene: Scene, songs: Sequence[str]) -> str:
-    return f"{scene} ({', '.join(songs)})" if songs else str(scene)
+    return f"{scene} ({each_of(songs)})" if songs else str(scene)
 
 
 def _units_of_players(
@@ -71,7 +84,7 @@ def _units_of_players(
 def _touching(rigs: set[UUID]) -> dict[UUID, set[UUID]]:
     """The scenes that speak of a unit or of a control of it, by the unit."""
     touching: dict[UUID, set[UUID]] = defaultdict(set)
-    for each in SceneEntry.objects.live().filter(rig__in=rigs).select_related("control"):
+    for each in _entries(rigs):
         unit = each.control.unit_id if each.control else each.unit_id
         if unit is not None:
             touching[unit].add(each.scene_id)

@@ -12,7 +12,9 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from core.models import Leg, Player, Show, User
+from core.composed import Composed, Several, column
+from core.languages.words import leading
+from core.models import Leg, Player, Production, Show, User
 from rigs.lists.state import ListState, state_of
 from rigs.models import Rig, ShowDep
 from rigs.shows.rigs import AtShow, rigs_at_each
@@ -51,7 +53,7 @@ class PlayerAtShow:
     def said(self) -> str:
         """The name with what differs for the dep; of a guest, that it is one."""
         if self.dep is not None:
-            return ": ".join(filter(None, [self.name, self.dep.differs]))
+            return leading(self.name, self.dep.differs)
         return (
             _("{name}, guest").format(name=self.player) if self.player.guest else str(self.player)
         )
@@ -142,12 +144,17 @@ def who_plays_at(shows: Sequence[Show]) -> dict[UUID, WhoPlays]:
     if not shows:
         return {}
     deps, rigs = deps_at(shows), rigs_at_each(shows)
-    players = list(Player.objects.live().filter(production=shows[0].leg.production_id))
+    players = _players(shows[0].leg.production_id)
     live = {player.pk for player in players}
     # A rig in use plays, though its player may be retired.
     gone = {e.rig.player for e in rigs[shows[0].pk] if e.rig.player_id not in live}
     everybody = [*players, *sorted(gone, key=lambda player: (player.position, player.name))]
     return {show.pk: _at(show, everybody, rigs[show.pk], deps[show.pk]) for show in shows}
+
+
+_players = Composed(
+    lambda production: Player.objects.live().filter(production=production), column(Production)
+)
 
 
 def who_of_leg(leg: Leg) -> dict[UUID, WhoPlays]:
@@ -192,11 +199,18 @@ def deps_at(shows: Sequence[Show]) -> dict[UUID, dict[UUID, ShowDep]]:
     not looked at.
     """
     legs = {show.leg_id for show in shows}
-    rows = ShowDep.objects.filter(show__leg__in=legs).select_related("show", "player", "stands_in")
-    in_order = sorted(rows, key=lambda row: _order(row.show)) if legs else []
+    in_order = sorted(_deps(legs), key=lambda row: _order(row.show)) if legs else []
     return {
         show.pk: {row.player_id: row for row in in_order if _holds(row, show)} for show in shows
     }
+
+
+_deps = Composed(
+    lambda legs: ShowDep.objects.filter(show__leg__pk__among=legs).select_related(
+        "show", "player", "stands_in"
+    ),
+    Several(column(Leg)),
+)
 
 
 def dep_names(show: Show) -> dict[UUID, str]:

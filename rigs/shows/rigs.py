@@ -12,6 +12,7 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from core.composed import Composed, Several, column
 from core.models import Player, Production, Show, User
 from core.moments import written
 from rigs.models import Rig, ShowRig
@@ -76,9 +77,8 @@ def rigs_at_each(shows: Sequence[Show]) -> dict[UUID, list[AtShow]]:
     rigs = _in_use(shows[0])
     as_ever = usual(rigs)
     said: dict[UUID, dict[UUID, bool]] = defaultdict(dict)
-    rows = ShowRig.objects.filter(show__in=shows).values_list("show", "rig", "plays")
-    for show, rig, plays in rows:
-        said[show][rig] = plays
+    for row in _said_of([show.pk for show in shows]):
+        said[row.show_id][row.rig_id] = row.plays
     return {
         show.pk: [
             AtShow(rig, said[show.pk].get(rig.pk, rig.pk in as_ever), rig.pk in as_ever)
@@ -86,6 +86,11 @@ def rigs_at_each(shows: Sequence[Show]) -> dict[UUID, list[AtShow]]:
         ]
         for show in shows
     }
+
+
+_said_of = Composed(
+    lambda shows: ShowRig.objects.filter(show__pk__among=shows), Several(column(Show))
+)
 
 
 def played_at(shows: Sequence[Show]) -> dict[UUID, set[UUID]]:
@@ -104,9 +109,17 @@ def played_of_production(production: Production) -> list[Rig]:
 
 
 def _in_use(show: Show) -> list[Rig]:
-    rigs = Rig.objects.filter(production=show.leg.production_id, retired=False)
-    order = ("player__position", "player", VARIANTS_IN_ORDER, "name", "pk")
-    return list(rigs.select_related("player").order_by(*order))
+    return _rigs_in_use(show.leg.production_id)
+
+
+_rigs_in_use = Composed(
+    lambda production: (
+        Rig.objects.filter(production=production, retired=False)
+        .select_related("player")
+        .order_by("player__position", "player", VARIANTS_IN_ORDER, "name", "pk")
+    ),
+    column(Production),
+)
 
 
 def by_player(rigs: Iterable[AtShow]) -> list[tuple[Player, list[AtShow]]]:

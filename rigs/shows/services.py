@@ -12,6 +12,8 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext_lazy
 
+from core.composed import Composed, column
+from core.languages.words import apart
 from core.models import Leg, Production, Show, User
 from rigs.changes.edits import Value
 from rigs.checks.bench import BenchDevice, BenchInput, BenchUnit
@@ -38,8 +40,12 @@ RETIRED_INPUT = gettext_lazy("This input is retired. Restore it before saying wh
 
 def differences_of(show: Show) -> dict[UUID, ShowInput]:
     """The differences at `show`, by the id of the input. One query."""
-    rows = ShowInput.objects.filter(show=show).select_related("device")
-    return {row.input_id: row for row in rows}
+    return {row.input_id: row for row in _differences(show.pk)}
+
+
+_differences = Composed(
+    lambda show: ShowInput.objects.filter(show=show).select_related("device"), column(Show)
+)
 
 
 def rows_of(
@@ -88,7 +94,7 @@ def tonight_at(show: Show) -> Mapping[UUID, UnitTonight]:
 def _of_units(listed: Input, tonight: Mapping[UUID, UnitTonight]) -> str:
     """What differs of the units that an input of a list picks up."""
     heard = (UUID(unit) for unit in heard_of(listed).picked.units)
-    return "; ".join(tonight[unit].line for unit in heard if unit in tonight)
+    return apart(tonight[unit].line for unit in heard if unit in tonight)
 
 
 def row_of(show: Show, entry: Input) -> DayInput:

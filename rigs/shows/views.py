@@ -17,6 +17,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from core.access.policy import Action
 from core.access.urls import within
 from core.access.views import ProductionRequest, production_view
+from core.languages.words import each_of
 from core.models import Leg, Show
 from core.offline.queries import same_page_without
 from core.places import Panel
@@ -119,7 +120,7 @@ def rigs(request: ProductionRequest, show_id: UUID) -> HttpResponse:
     if done is not None:
         messages.success(
             request,
-            _("Changed: {done}.").format(done=", ".join(done))
+            _("Changed: {done}.").format(done=each_of(done))
             if done
             else _("The same rigs play as before."),
         )

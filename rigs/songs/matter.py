@@ -7,9 +7,10 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from uuid import UUID
 
-from core.models import Show
+from core.composed import Composed, Several, column
+from core.models import Show, Song
 from core.sets.order import set_of_show
-from rigs.models import SongSetting
+from rigs.models import Rig, SongSetting
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,8 +28,7 @@ def songs_that_matter(show: Show, rigs: Collection[UUID]) -> SongsOfShow:
     `show.leg` must be at hand.
     """
     played = {line.song.pk: line.song.title for line in set_of_show(show).played if line.song}
-    about = SongSetting.objects.live().filter(rig__in=rigs, song__in=played)
-    said = list(about.values_list("song", "what", "input", "scene"))
+    said = [(s.song_id, s.what, s.input_id, s.scene_id) for s in _settings(rigs, played)]
     without: dict[UUID, list[str]] = defaultdict(list)
     calling: dict[UUID, list[str]] = defaultdict(list)
     for song, title in played.items():
@@ -40,3 +40,12 @@ def songs_that_matter(show: Show, rigs: Collection[UUID]) -> SongsOfShow:
             elif scene and title not in calling[scene]:
                 calling[scene].append(title)
     return SongsOfShow(dict(without), dict(calling))
+
+
+_settings = Composed(
+    lambda rigs, songs: SongSetting.objects.live().filter(
+        rig__pk__among=rigs, song__pk__among=songs
+    ),
+    Several(column(Rig)),
+    Several(column(Song)),
+)

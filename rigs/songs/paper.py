@@ -11,6 +11,7 @@ from django.utils.translation import gettext_lazy
 from core import clock
 from core.durations import format_duration
 from core.languages.dates import day
+from core.languages.words import apart, each_of, leading
 from core.models import Production
 from core.sets.order import SetLine
 from rigs.checks.between_songs import Fit, Move
@@ -63,7 +64,7 @@ def sheet_of_run(
         "place": str(production),
         "songs": songs,
         "after": [between_words(each) for each in sheet.after],
-        "captions": f"{'; '.join(captions)}." if captions else "",
+        "captions": f"{apart(captions)}." if captions else "",
         "times": times.format(
             change=format_duration(sheet.times.change), string=format_duration(sheet.times.string)
         ),
@@ -82,7 +83,7 @@ def _song(row: RunSong, pictures: dict[str, bytes], who: WhoPlays | None) -> dic
     return {
         "title": f"{row.number}  {row.song}",
         "before": [between_words(each) for each in row.before],
-        "note": ", ".join(more),
+        "note": each_of(more),
         "length": format_duration(line.seconds) or _("length not known"),
         "parts": parts,
         "records": [_record(each) for each in row.records],
@@ -99,9 +100,7 @@ def _gap(line: SetLine) -> str:
 def between_words(line: SetLine) -> str:
     """A cut, or what stands between songs, in one line."""
     length = format_duration(line.length_s)
-    said = ", ".join(
-        text for text in (line.name, "" if line.is_song else length, line.note) if text
-    )
+    said = each_of((line.name, "" if line.is_song else length, line.note))
     return _("Cut: {said}").format(said=said) if line.is_song else said
 
 
@@ -119,7 +118,7 @@ def _record(record: Record) -> dict[str, Any]:
         "who": str(record.player or _("For everybody")),
         "entries": [
             [
-                ", ".join(text for text in (entry.recording, entry.place) if text),
+                each_of((entry.recording, entry.place)),
                 _("The record: {does}").format(does=entry.does) if entry.does else "",
                 _("To take from it: {take}").format(take=entry.take),
             ]
@@ -178,7 +177,7 @@ def _lines(part: RunPart) -> list[str]:
 def _takes(part: RunPart) -> list[str]:
     if not part.instrument:
         return []
-    to = ", ".join(text for text in (part.instrument, part.tuning) if text)
+    to = each_of((part.instrument, part.tuning))
     said = TAKES_UP.get(part.takes_up)
     return [said.format(instrument=to) if said else to]
 
@@ -188,9 +187,9 @@ def _more(part: RunPart) -> list[str]:
         _("MIDI to {name}: {text}").format(name=each.name, text=each.text) for each in part.messages
     ]
     if part.inputs_off:
-        lines.append(_("Not used: {inputs_off}").format(inputs_off=", ".join(part.inputs_off)))
+        lines.append(_("Not used: {inputs_off}").format(inputs_off=each_of(part.inputs_off)))
     if part.inputs_on:
-        lines.append(_("Used again: {inputs_on}").format(inputs_on=", ".join(part.inputs_on)))
+        lines.append(_("Used again: {inputs_on}").format(inputs_on=each_of(part.inputs_on)))
     return [*lines, *(_cue(cue) for cue in part.cues)]
 
 
@@ -210,7 +209,7 @@ def _scene(each: RunScene) -> str:
 
 
 def _cue(cue: DifferenceView) -> str:
-    moment = ", ".join(text for text in (format_duration(cue.at_s), cue.section) if text)
+    moment = each_of((format_duration(cue.at_s), cue.section))
     return (
         _("Cue: {moment}: {text}").format(moment=moment, text=cue.text)
         if moment
@@ -229,7 +228,7 @@ def _control(each: RunControl) -> list[str]:
 def _move(player: str, move: Move) -> list[dict[str, Any]]:
     rows = [
         {
-            "words": f"{player}: {need_words(need)}.",
+            "words": f"{leading(player, need_words(need))}.",
             "state": str(STATES[need.fit]),
             "short": need.fit == Fit.SHORT,
         }

@@ -10,6 +10,7 @@ from django.utils.translation import ngettext
 
 from core import clock
 from core.durations import format_duration
+from core.languages.words import apart, each_of, leading
 from core.models import Show
 from core.sets.order import SetLine, SetOfShow
 from core.sets.state import ENCORE, HEADING
@@ -110,7 +111,7 @@ def _marks(line: SetLine) -> str:
     """What is said below a title on the stage floor."""
     marks = ((_("reprise"), line.reprise), (_("straight on"), line.joined))
     said = [word for word, is_so in marks if is_so]
-    return ", ".join([*said, *([line.note] if line.note else [])])
+    return each_of([*said, *([line.note] if line.note else [])])
 
 
 def _floor_line(line: SetLine) -> dict[str, Any]:
@@ -129,7 +130,7 @@ def _desk_rigs(row: RunSong, who: WhoPlays | None) -> str:
     for part in row.parts:
         scenes = [each.scene.label for each in part.scenes if each.scene is not None]
         without = (
-            [_("without {inputs}").format(inputs=", ".join(part.inputs_off))]
+            [_("without {inputs}").format(inputs=each_of(part.inputs_off))]
             if part.inputs_off
             else []
         )
@@ -138,7 +139,7 @@ def _desk_rigs(row: RunSong, who: WhoPlays | None) -> str:
             for each in part.messages
         ]
         if words := [*scenes, *sent, *without]:
-            said.append(f"{name_at(part.rig, who)}: {'; '.join(words)}")
+            said.append(leading(name_at(part.rig, who), apart(words)))
     return ". ".join(said)
 
 
@@ -152,5 +153,5 @@ def _desk_row(line: SetLine) -> list[str]:
         format_duration(line.seconds) or ("?" if line.is_played else ""),
         f"{plain(tempo)} bpm" if tempo is not None else "",
         format_duration(line.gap_s),
-        ", ".join(notes),
+        each_of(notes),
     ]

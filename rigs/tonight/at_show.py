@@ -10,6 +10,7 @@ from uuid import UUID
 from django.utils.translation import gettext as _
 
 from core.languages.dates import short_day
+from core.languages.words import each_of, leading
 from core.models import Show
 from rigs.changes.edits import Snapshot
 from rigs.gear import gear_of
@@ -70,7 +71,7 @@ class UnitTonight:
     @property
     def line(self) -> str:
         """All of it in a line: “Bass head: Brack Four (Kestrel Hire), Drive 1:00”."""
-        return f"{self.unit.name}: {self.short}"
+        return leading(self.unit.name, self.short)
 
     @property
     def short(self) -> str:
@@ -81,7 +82,7 @@ class UnitTonight:
             told += [f"{c.name} {c.text}" for c in self.unit.controls if c.setting]
         not_set = _("not set")
         told += [f"{d.label} {d.tonight or not_set}" for d in self.differs if not d.is_unit]
-        return ", ".join(told)
+        return each_of(told)
 
 
 def layer_words(row: UnitAtShow) -> str:
@@ -275,7 +276,7 @@ def _controls_of(state: Snapshot, unit: str) -> str:
     own = [k for k in state.values() if k["kind"] == "control" and k.get("unit") == unit]
     own.sort(key=lambda known: (int(known.get("position") or 0), str(known.get("name"))))
     not_set = _("not set")
-    return ", ".join(
+    return each_of(
         f"{known.get('name')} {fields.setting(known.get('setting'), known) or not_set}"
         for known in own
     )

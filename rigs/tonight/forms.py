@@ -13,6 +13,7 @@ from django.http import QueryDict
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from core.languages.words import each_of
 from core.models import Show, User
 from core.units import plain
 from rigs.changes.edits import Snapshot
@@ -180,7 +181,7 @@ class AtShowForm(forms.Form):
         if _on_air(traits) or controls:
             told = [self.state[part].get("setting", "") for part in controls]
             radio = self.row.radio if self.row is not None else ""
-            self._offer("radio", radio, documented=", ".join(str(t) for t in told if t))
+            self._offer("radio", radio, documented=each_of(str(t) for t in told if t))
             self._offer("pack", self.row.pack if self.row is not None else "")
         self._offer("stage_position", now.get("stage_position"))
         documented = self.below.get(str(self.unit.pk), {})
@@ -512,7 +513,7 @@ class ReplaceForm(ReadingQuestion, AtShowForm):
             return super().in_words(key, value)
         setting, style, offers = (*value, "", "", "")[:3]
         read_as = str(dict(STYLE_CHOICES).get(style, ""))
-        return ", ".join(filter(None, (setting, read_as, offers)))
+        return each_of((setting, read_as, offers))
 
     def as_there(self, typed: tuple[str, ...], there: tuple[str, ...]) -> tuple[str, ...]:
         # “2:30” as it is written, and “2:30” read as a clock, are one setting.

@@ -8,6 +8,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop
 
 from core.languages.sentences import Sentences, label_retold
+from rigs.midi_retold import message_retold
 from rigs.models import UnitAtShow, UnitAtShowChange
 
 NOT_SENT = gettext_noop("not sent")
@@ -65,4 +66,4 @@ def _why_retold(words: str) -> str:
 
 
 def _message_retold(words: str) -> str:
-    return _(words) if words == NOT_SENT else words
+    return _(words) if words == NOT_SENT else message_retold(words)

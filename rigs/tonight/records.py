@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable
+from typing import Any
 from uuid import UUID
 
 from django.db.models import Q, QuerySet
 
+from core.composed import Composed, Several, column
 from core.models import Show
 from rigs.changes.edits import Fields
 from rigs.models import ControlAtShow, Rig, UnitAtShow
@@ -33,16 +35,28 @@ def rows_at(show: Show, rigs: Iterable[Rig] | None = None) -> list[UnitAtShow]:
 
     Two queries, however many; one where there are none. Retired rigs and units are left out.
     """
-    rows = (
+    at = (show.leg_id, show.pk, show.held_on)
+    rows = _at(*at) if rigs is None else _at_of(*at, [rig.pk for rig in rigs])
+    return sorted(rows, key=lambda row: (row.lasts == Lasts.SHOW, row.show.held_on, row.at, row.pk))
+
+
+def _holding_at(leg: Any, show: Any, day: Any) -> QuerySet[UnitAtShow]:
+    return (
         _holding()
-        .filter(show__leg=show.leg_id)
-        .filter(Q(show=show) | Q(lasts=Lasts.LEG, show__held_on__lte=show.held_on))
+        .filter(show__leg=leg)
+        .filter(Q(show=show) | Q(lasts=Lasts.LEG, show__held_on__lte=day))
         .select_related("show__leg", "unit__rig__player", "photo", "permanent")
         .prefetch_related("controls")
     )
-    if rigs is not None:
-        rows = rows.filter(unit__rig__in=[rig.pk for rig in rigs])
-    return sorted(rows, key=lambda row: (row.lasts == Lasts.SHOW, row.show.held_on, row.at, row.pk))
+
+
+_AT = (column(Show, "leg"), column(UnitAtShow, "show"), column(Show, "held_on"))
+_at = Composed(_holding_at, *_AT)
+_at_of = Composed(
+    lambda leg, show, day, rigs: _holding_at(leg, show, day).filter(unit__rig__pk__among=rigs),
+    *_AT,
+    Several(column(Rig)),
+)
 
 
 def rows_at_shows(leg: UUID) -> list[UnitAtShow]:

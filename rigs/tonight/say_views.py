@@ -16,6 +16,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from core.access.policy import Action, allowed
 from core.access.urls import within
 from core.access.views import ProductionRequest, production_view
+from core.languages.words import apart, each_of
 from core.models import Show
 from core.offline.once import before_transaction
 from core.offline.queries import same_page_without
@@ -139,7 +140,7 @@ def _tell(request: ProductionRequest, show: Show, unit: Unit, row: UnitAtShow | 
             request, _("“{unit}” is as documented at {show}.").format(unit=unit, show=show)
         )
     else:
-        told = "; ".join(in_words(row)).rstrip(".")  # may end in what somebody typed
+        told = apart(in_words(row)).rstrip(".")  # may end in what somebody typed
         messages.success(
             request,
             _("“{unit}” at {show}: {told}. The rig stays as it is.").format(
@@ -191,7 +192,7 @@ def carry_over(request: ProductionRequest, show_id: UUID) -> HttpResponse:
         except ValidationError as refused:
             messages.error(request, " ".join(refused.messages))
             return redirect(back)
-        names = ", ".join(str(row.unit) for row in made)
+        names = each_of(str(row.unit) for row in made)
         messages.success(
             request,
             _("Carried over to {to}: {names}.").format(to=to, names=names)

@@ -16,6 +16,7 @@ from django.utils.translation import gettext_lazy
 
 from core import clock
 from core.languages.choice import as_stored
+from core.languages.words import apart
 from core.models import Show, User
 from core.moments import written
 from rigs.changes.edits import Snapshot
@@ -76,7 +77,7 @@ class SaidMeanwhile(ValidationError):
             _(
                 "{by_name} said something of “{unit}” at this show meanwhile: "
                 "{in_words}. Compare it with yours, then save again to keep yours."
-            ).format(by_name=row.by_name, unit=row.unit, in_words="; ".join(in_words(row)))
+            ).format(by_name=row.by_name, unit=row.unit, in_words=apart(in_words(row)))
         )
 
 

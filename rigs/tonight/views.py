@@ -15,6 +15,7 @@ from core import clock
 from core.access.policy import Action
 from core.access.urls import within
 from core.access.views import ProductionRequest, guest_of, production_view
+from core.languages.words import apart, each_of
 from core.models import Leg, Show
 from core.places import Panel
 from rigs.editing.pages import find_rig
@@ -111,8 +112,8 @@ def moved_words(show: Show, units: Mapping[str, Any]) -> str:
     for each in units.values():
         pairs = [f"{d.label} {d.documented or nothing}" for d in each.differs]
         said = _("{unit} ({layer}; documented: {values})")
-        told.append(said.format(unit=each.line, layer=each.layer, values=", ".join(pairs)))
-    return _("Tonight, {show}: {told}.").format(show=show, told="; ".join(told))
+        told.append(said.format(unit=each.line, layer=each.layer, values=each_of(pairs)))
+    return _("Tonight, {show}: {told}.").format(show=show, told=apart(told))
 
 
 @require_safe

@@ -46,7 +46,7 @@ class SettingsForm(AsksReading):
         self.controls: dict[str, Control] = {}
         # Compared with what the page showed, so that a control nobody touched takes no side.
         opened_on = as_of(rig, self.base) if self.base != rig.head_number else {}
-        rows = in_order(Control.objects.filter(unit=unit))
+        self.every_control = rows = in_order(Control.objects.filter(unit=unit))
         self.unread = unread_dials(rows)
         if self.unread:
             self.fields["dials"] = reading_field()

@@ -19,7 +19,7 @@ from rigs.editing.kinds import UnitForm
 from rigs.editing.ordering import in_order, next_position
 from rigs.editing.pages import address, change_page, edit_page, find_part, find_rig, retired_page
 from rigs.gear import GEAR
-from rigs.models import Control, Input, Unit
+from rigs.models import Unit
 from rigs.overview.copy import copy_unit
 from rigs.overview.forms import CopyUnitForm
 from rigs.overview.listing import live_view
@@ -132,13 +132,13 @@ def page(request: ProductionRequest, rig_id: UUID, unit_id: UUID) -> HttpRespons
         view=shown,
         signed=beside.signed,
         cautions=of_unit(shown) if shown else [],
-        inputs=in_order(Input.objects.live().filter(unit=unit)),
+        inputs=[entry for entry in beside.view.inputs if entry.unit == str(unit.pk)],
         **around,
         next_url=_next(request, around.get("after")),
         walking=walking,
         upkeep=unit_items(unit),
         scenes=beside.view.scenes_on(unit.pk),
-        retired_controls=Control.objects.filter(unit=unit, retired=True),
+        retired_controls=[control for control in form.every_control if control.retired],
         success=_("The settings of “{unit}” are saved.").format(unit=unit),
     )
 

@@ -9,7 +9,7 @@ from functools import cache
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop
 
-from core.languages.words import retold
+from core.languages.words import each_of, retold
 from rigs.cautions import AT_FIGURE, HEARING, LIFTING, OVERHEAD, RIBBON, Caution
 from rigs.gear import GEAR
 
@@ -89,7 +89,7 @@ def text_retold(text: str) -> str:
 
 def about_retold(about: str) -> str:
     """What they are about: “Fuses of Head, Cabinet at 34 kg”."""
-    return ", ".join(map(_thing_retold, about.split(", ")))
+    return each_of(map(_thing_retold, about.split(", ")))
 
 
 def _thing_retold(thing: str) -> str:

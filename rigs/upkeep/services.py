@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
@@ -19,8 +19,10 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from core import clock
+from core.composed import Composed, Several, column
 from core.languages.dates import day
-from core.models import Show
+from core.languages.words import leading
+from core.models import Production, Show
 from rigs.models import Spare, UpkeepEntry
 from rigs.models.due import Due, DueState, Last, Per, ShowDay, changes_ahead, next_due
 from rigs.wording.parts import interval
@@ -111,10 +113,20 @@ class Item:
 def shows_of(productions: Iterable[UUID]) -> dict[UUID, list[Show]]:
     """The shows of each production in the order they are played. One query."""
     by_production: dict[UUID, list[Show]] = defaultdict(list)
-    rows = Show.objects.live().filter(leg__production__in=list(productions), leg__retired_at=None)
-    for show in rows.select_related("leg").order_by("held_on", "room", "pk"):
+    for show in _shows_of(productions):
         by_production[show.leg.production_id].append(show)
     return by_production
+
+
+_shows_of = Composed(
+    lambda productions: (
+        Show.objects.live()
+        .filter(leg__production__pk__among=productions, leg__retired_at=None)
+        .select_related("leg")
+        .order_by("held_on", "room", "pk")
+    ),
+    Several(column(Production)),
+)
 
 
 def next_show(shows: Iterable[Show]) -> Show | None:
@@ -123,34 +135,54 @@ def next_show(shows: Iterable[Show]) -> Show | None:
     return next((show for show in shows if show.held_on >= now), None)
 
 
-def items(spares: QuerySet[Spare], shows: dict[UUID, list[Show]]) -> list[Item]:
-    """Each of the spares with when it is due, what waits longest first. Two queries."""
-    rows = list(spares.select_related("unit", "rig__player"))
+def items(spares: Iterable[Spare], shows: dict[UUID, list[Show]]) -> list[Item]:
+    """Each of the spares with when it is due, what waits longest first. One query, and that of the
+    spares, which `for_items` has prepared."""
+    rows = list(spares)
     last = _last([row.pk for row in rows])
     made = [_item(row, last.get(row.pk), shows.get(row.rig.production_id, [])) for row in rows]
     # Sorting is stable: within a state the order of players, rigs and units stays.
     return sorted(made, key=lambda item: (_ORDER.index(item.due.state), -item.due.over))
 
 
-def live_spares(productions: Iterable[UUID]) -> QuerySet[Spare]:
-    """The spares of the rigs in use, in the order of players, rigs and units."""
-    spares: QuerySet[Spare] = Spare.objects.live().filter(
-        rig__production__in=list(productions), rig__retired=False
-    )
-    return spares.order_by(
-        "rig__player__position", "rig__name", "rig", "unit__position", "unit", "position", "pk"
-    )
+def for_items(spares: QuerySet[Spare]) -> QuerySet[Spare]:
+    """`spares` with all that an item of each shows."""
+    return spares.select_related("unit", "rig__player")
+
+
+def live_spares(productions: Iterable[UUID]) -> list[Spare]:
+    """The spares of the rigs in use, in the order of players, rigs and units. One query."""
+    return _live_spares(productions)
+
+
+_live_spares = Composed(
+    lambda productions: (
+        for_items(Spare.objects.live())
+        .filter(rig__production__pk__among=productions, rig__retired=False)
+        .order_by(
+            "rig__player__position", "rig__name", "rig", "unit__position", "unit", "position", "pk"
+        )
+    ),
+    Several(column(Production)),
+)
 
 
 def _last(spares: list[UUID]) -> dict[UUID, UpkeepEntry]:
+    return {entry.spare_id: entry for entry in _newest(spares)} if spares else {}
+
+
+def _newest_of(spares: Sequence[UUID]) -> QuerySet[UpkeepEntry]:
     # The newest entry of each in one query; SQLite knows no DISTINCT ON.
     newest = Window(
         RowNumber(),
         partition_by=[F("spare_id")],
         order_by=[F("done_on").desc(), F("at").desc(), F("pk").desc()],
     )
-    rows = valid_entries().filter(spare__in=spares).annotate(nth=newest).filter(nth=1)
-    return {entry.spare_id: entry for entry in rows.select_related("show").order_by()}
+    rows = valid_entries().filter(spare__pk__among=spares).annotate(nth=newest).filter(nth=1)
+    return rows.select_related("show").order_by()
+
+
+_newest = Composed(_newest_of, Several(column(Spare)))
 
 
 def valid_entries() -> QuerySet[UpkeepEntry]:
@@ -212,7 +244,7 @@ def note_done(
 def _said_of(spare: Spare) -> str:
     # Kept, so not in the language of whoever notes it.
     with translation.override(settings.LANGUAGE_CODE):
-        return f"{spare.get_sort_display()}: {spare}"
+        return leading(spare.get_sort_display(), spare)
 
 
 def _show_on(spare: Spare, held_on: date) -> Show | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
+from core.languages.words import each_of, leading
 from rigs.models import Spare
 
 _ORDER = {sort: at for at, sort in enumerate(Spare.Sort.values)}
@@ -25,11 +26,11 @@ class Carry:
 
     @property
     def line(self) -> str:
-        return f"{self.sort}: {self.what}"
+        return leading(self.sort, self.what)
 
     @property
     def places(self) -> str:
-        return ", ".join(dict.fromkeys(self.where))
+        return each_of(dict.fromkeys(self.where))
 
 
 def spares_to_carry(spares: Iterable[Spare]) -> list[Carry]:

@@ -29,6 +29,7 @@ from rigs.upkeep.forms import DoneForm
 from rigs.upkeep.fuses import SOURCE, read_fuse
 from rigs.upkeep.services import (
     Item,
+    for_items,
     items,
     live_spares,
     next_show,
@@ -65,7 +66,8 @@ def due(request: ProductionRequest) -> HttpResponse:
 def unit_items(unit: Unit) -> list[Item]:
     """The items for the page of a unit. Three queries."""
     place = unit.rig.production_id
-    of_unit: list[Item] = items(Spare.objects.live().filter(unit=unit), shows_of([place]))
+    spares = for_items(Spare.objects.live().filter(unit=unit))
+    of_unit: list[Item] = items(spares, shows_of([place]))
     # In the order of the unit: its page is for looking something up, not for what is due.
     return sorted(of_unit, key=lambda item: (item.spare.position, str(item.spare.pk)))
 
@@ -87,7 +89,7 @@ def page(request: ProductionRequest, rig_id: UUID, spare_id: UUID) -> HttpRespon
         "log": log[:100],
         "active_nav": "upkeep",
         # Retired ones as well: their page stays to be read.
-        "item": items(Spare.objects.filter(pk=spare.pk), shows)[0],
+        "item": items(for_items(Spare.objects.filter(pk=spare.pk)), shows)[0],
         "tuned": tuned_words(spare.pitch, spare.pitch_at),
         "caution": caution_for(spare.sort, spare.what),
         "fuse": read_fuse(spare.what) if spare.sort == Spare.Sort.FUSE else "",

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.text import capfirst
@@ -219,9 +219,16 @@ def _problems(room: Room, name: str) -> list[str]:
     return problems
 
 
+_ROOM: Any = Production._meta.get_field("rehearsal_room")
+
+
 def rehearsal_room(production: Production) -> Room | None:
-    """The reference of a production; None where nobody has entered one. One query."""
-    room = RehearsalRoom.objects.filter(production=production).first()
+    """The reference of a production; None where nobody has entered one. One query; none where the
+    production was read with its `rehearsal_room`."""
+    if _ROOM.is_cached(production):
+        room = _ROOM.get_cached_value(production)
+    else:
+        room = RehearsalRoom.objects.filter(production=production).first()
     return _room(room, room.name, room.listening_distance_m) if room else None
 
 

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, pgettext
 
+from core.languages.words import apart, leading
 from rigs.checks.bench import Bench, BenchLink, BenchUnit
 from rigs.checks.figures import listed
 from rigs.facts import FACTS
@@ -91,7 +92,7 @@ def answer(
         )
     before, after = circuit(facts, now), circuit(facts, then)
     resonances = resonance(before), resonance(after)
-    described = "; ".join(_row_words(hz, before, after) for hz in SHOWN_HZ)
+    described = apart(_row_words(hz, before, after) for hz in SHOWN_HZ)
     return WhatIfAnswer(
         words=_words(before, after, *resonances),
         tables=(Table(_("Pickup, cable and input"), NOW_THEN, _rows(before, after, *resonances)),),
@@ -139,7 +140,7 @@ def _words(before: PickupCircuit, after: PickupCircuit, now: Resonance, then: Re
 
 
 def _row_words(hz: float, before: PickupCircuit, after: PickupCircuit) -> str:
-    return f"{hertz(hz, '')}: {number(difference_db(hz, before, after), 'dB', sign=True)}"
+    return leading(hertz(hz, ""), number(difference_db(hz, before, after), "dB", sign=True))
 
 
 def _no_volume(facts: Mapping[str, float]) -> tuple[str, ...]:

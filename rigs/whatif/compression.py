@@ -12,6 +12,7 @@ from typing import Any, NamedTuple
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, pgettext, pgettext_lazy
 
+from core.languages.words import apart
 from rigs.cautions import Caution
 from rigs.checks.bench import Bench, BenchUnit
 from rigs.checks.build import number as parse_number
@@ -136,7 +137,7 @@ def _plot(compressor: Compressor, blend: Blend, top: int, by_level: dict[float, 
     # With the levels of the table, so that the threshold is a point of the curve and not cut off.
     grid = sorted({*map(float, range(top - SPAN, top + 1)), *by_level})
     curve = [levels(level, compressor, blend) for level in grid]
-    desc = "; ".join(
+    desc = apart(
         _("{level} in: compressed {compressed}, dry {dry}, blend {blend}").format(
             level=number(level, "dB"),
             compressed=number(out.compressed, "dB"),

@@ -8,6 +8,7 @@ import numpy as np
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, pgettext
 
+from core.languages.words import apart
 from core.limits import at_least
 from rigs.signal.air import speed_of_sound
 from rigs.signal.microphones import proximity_rise_db
@@ -94,7 +95,7 @@ def _plot(
         words: [float(db) for db in proximity_rise_db(grid, r, speed, gradient)]
         for words, r in ((pgettext("curve", "then"), then), (pgettext("curve", "now"), now))
     }
-    described = "; ".join(
+    described = apart(
         _("at {frequency} {before} now, {after} then").format(
             frequency=hertz(hz, ""), before=before, after=after
         )

@@ -14,7 +14,7 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, pgettext
 
-from core.languages.words import told
+from core.languages.words import leading, told
 from rigs.cautions import Caution
 from rigs.checks.bench import Bench, BenchUnit
 from rigs.models import Unit
@@ -167,7 +167,7 @@ def _high_passes(
             _("{input}: HPF {frequency}").format(
                 input=entry.name, frequency=hertz(entry.corner, "")
             ),
-            *(f"{format_note(note)}: {_losses(note, entry.corner)}" for note in notes),
+            *(leading(format_note(note), _losses(note, entry.corner)) for note in notes),
         )
         for entry in filters
     ]

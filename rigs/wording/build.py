@@ -9,12 +9,13 @@ from uuid import UUID
 
 from django.utils.translation import gettext as _
 
+from core.one_pass import once_a_pass
 from rigs.changes.edits import Snapshot
 from rigs.models import Device, Rig, StoredPhoto
 from rigs.picked_up import picked_up
 from rigs.revisions.sources import picked_up_whole
 from rigs.wording import fields
-from rigs.wording.names import Names, names_in
+from rigs.wording.names import Names, devices_in, names_in
 from rigs.wording.parts import (
     Fields,
     Source,
@@ -35,15 +36,17 @@ from rigs.wording.views import DeviceView, Elsewhere, RigView, SceneView
 def snapshot_view(
     rig: Rig, snapshot: Snapshot, *, before: Snapshot | None = None, since_signed: bool = False
 ) -> RigView:
-    """Everything in `snapshot`, display-ready, in at most seven queries.
+    """Everything in `snapshot`, display-ready, in at most six queries.
 
     With `before`, an earlier state, what differs from it is marked: `changed` and `was` of
     controls and settings, `is_new` of units and inputs. With `since_signed`, that state is what
     the player signed, and only controls are marked.
     """
-    source = Source(names_in(rig, before or {}, snapshot), before, _sorted(snapshot))
+    devices = _devices(rig, [before or {}, snapshot])
+    names = names_in(rig, before or {}, snapshot, devices=_named(devices))
+    source = Source(names, before, _sorted(snapshot))
     source.since_signed = since_signed
-    source.devices = _devices(rig, [snapshot])
+    source.devices = devices
     source.sizes = _sizes(rig, source.kinds["photo"])
     return replace(_view(rig, snapshot, source), elsewhere=_elsewhere([rig])[rig.pk])
 
@@ -60,9 +63,9 @@ def snapshot_views(
     # Any of the rigs will do: it only stands for the production that all belong to.
     one = next(iter(states))
     was = before or {}
-    names = names_in(one, *was.values(), *states.values())
+    devices = _devices(one, [*was.values(), *states.values()])
+    names = names_in(one, *was.values(), *states.values(), devices=_named(devices))
     sources = {rig: Source(names, was.get(rig), _sorted(state)) for rig, state in states.items()}
-    devices = _devices(one, states.values())
     sizes = _sizes(one, [photo for each in sources.values() for photo in each.kinds["photo"]])
     elsewhere = _elsewhere(list(states))
     views = {}
@@ -173,11 +176,9 @@ def _sorted(snapshot: Snapshot) -> dict[str, list[tuple[str, Fields]]]:
 
 
 def _devices(rig: Rig, snapshots: Iterable[Snapshot]) -> dict[str, DeviceView]:
-    ids = {str(f["device"]) for each in snapshots for f in each.values() if f.get("device")}
+    ids = devices_in(snapshots)
     if not ids:
         return {}
-    # Within the production, so that an id from elsewhere never shows what is not one's own.
-    rows = Device.objects.filter(pk__in=ids, production=rig.production_id)
     return {
         str(row.pk): DeviceView(
             str(row.pk),
@@ -191,13 +192,26 @@ def _devices(rig: Rig, snapshots: Iterable[Snapshot]) -> dict[str, DeviceView]:
             row.is_retired,
             row.name,
         )
-        for row in rows
+        for row in _device_rows(ids, rig.production_id)
     }
+
+
+@once_a_pass
+def _device_rows(ids: set[str], production: UUID) -> list[Device]:
+    # Within the production, so that an id from elsewhere never shows what is not one's own.
+    return list(Device.objects.filter(pk__in=ids, production=production))
+
+
+def _named(devices: Mapping[str, DeviceView]) -> dict[str, str]:
+    return {pk: device.name for pk, device in devices.items()}
 
 
 def _sizes(rig: Rig, photos: list[tuple[str, Fields]]) -> dict[str, tuple[int, int]]:
     images = {str(known["image"]) for _, known in photos}
-    if not images:
-        return {}
-    rows = StoredPhoto.objects.filter(pk__in=images, production=rig.production_id)
+    return _sizes_of(images, rig.production_id) if images else {}
+
+
+@once_a_pass
+def _sizes_of(images: set[str], production: UUID) -> dict[str, tuple[int, int]]:
+    rows = StoredPhoto.objects.filter(pk__in=images, production=production)
     return {str(row.pk): (row.width, row.height) for row in rows.only("pk", "width", "height")}

@@ -13,7 +13,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import pgettext_lazy
 
 from core.languages.marked import gettext_noop
-from core.languages.words import retold
+from core.languages.words import each_of, leading, retold
 from rigs.changes.diff import diff
 from rigs.changes.edits import WHOLE, Change, Snapshot, Value
 from rigs.fields import find, length_with_unit, placement_of, rows_of
@@ -340,7 +340,7 @@ def _sentence(names: Names, kind: str, known: Mapping[str, Value]) -> str:
         text = value_text(names, kind, "value", known.get("value"), known)
     section = names.of(known[SECTION]) if known.get(SECTION) else ""
     at = fields.text(SongSetting.KIND, "at_s", known.get("at_s"))
-    return ": ".join(part for part in (" ".join(filter(None, (section, at))), text) if part)
+    return leading(" ".join(filter(None, (section, at))), text)
 
 
 def _label(change: Change, own: str, owner: str) -> str:
@@ -414,7 +414,7 @@ def short_retold(short: str) -> str:
         return short
     # First stands what kind of thing it is, which is a word of ours.
     kind, *others = about.split(", ")
-    return _with(told, ", ".join((_(kind) if kind else "", *others)))
+    return _with(told, each_of((_(kind) if kind else "", *others)))
 
 
 def _event_retold(event: str) -> str:
@@ -426,12 +426,6 @@ def _event_retold(event: str) -> str:
     return retold(event, [each.named for each in _EVENTS])
 
 
-def value_retold(value: str) -> str:
-    """A value that was stored in English in the language of the reader, where it is none that
-    somebody typed."""
-    return _(value) if value in (AS_USUAL, NOT_USED, NOTHING) else value
-
-
 def summary(names: Names, kind: str, part: Mapping[str, Value]) -> str:
     """What a whole part is, in a few words, and where it stands: “Corvane Hollow 2, cone edge,
     35 mm (1.4 in) from the grille”."""
@@ -439,7 +433,7 @@ def summary(names: Names, kind: str, part: Mapping[str, Value]) -> str:
     texts = [value_text(names, kind, row.name, part.get(row.name), part) for row in rows]
     if placement_of(kind):
         texts.append(placement_words(part))
-    return ", ".join(text for text in texts if text)
+    return each_of(texts)
 
 
 def changed_words(label: str, old: str, new: str) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from decimal import Decimal
 from functools import cache
@@ -107,8 +108,16 @@ def setting(value: Value, known: Mapping[str, Value]) -> str:
     if known.get("style") == Style.VALUE:
         # A ratio such as 3:1 is written without a space.
         space = "" if symbol.startswith(":") else " "
-        return f"{str(value).replace('-', '−')}{space}{symbol}".strip()
-    return str(value)
+        return f"{_figure(str(value)).replace('-', '−')}{space}{symbol}".strip()
+    return _figure(str(value)) if known.get("style") == Style.DIAL else str(value)
+
+
+_DECIMAL = re.compile(r"[-−]?\d+\.\d+", re.ASCII)
+
+
+def _figure(value: str) -> str:
+    """A number with the decimal sign of the reader, which forms read, too; other text as it is."""
+    return words.localised(value) if _DECIMAL.fullmatch(value) else value
 
 
 def _fact(value: Value, known: Mapping[str, Value]) -> str:

@@ -14,6 +14,7 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
 from core.models import Player, Section, Song
+from core.one_pass import once_a_pass
 from rigs.changes.edits import Change, Snapshot, Value
 from rigs.changes.played import scene_name
 from rigs.facts import FACTS
@@ -21,6 +22,7 @@ from rigs.fields import kinds_with_lengths, lengths_of, rows_of
 from rigs.models import PARTS, ChangeRow, Device, Part, Pin, Rig, SceneEntry, SongSetting
 from rigs.models.parts import columns, plain_value
 from rigs.picked_up import rig_of
+from rigs.revisions.many import parts_read
 from rigs.revisions.references import PART_POINTERS, POINTERS, kinds_in
 from rigs.wording.fields import label
 
@@ -178,14 +180,14 @@ def _difference(fields: Mapping[str, Value], names: Names) -> str:
     return _("instrument") if what == SongSetting.What.INSTRUMENT else what
 
 
-def names_in(rig: Rig, *snapshots: Snapshot) -> Names:
-    """From whole states; of a part in several of them, the last one's name. One query."""
+def names_in(rig: Rig, *snapshots: Snapshot, devices: Mapping[str, str] | None = None) -> Names:
+    """From whole states; of a part in several of them, the last one's name. One query; none where
+    `devices` names all that the states have."""
     names = Names()
     for snapshot in snapshots:
         names.parts.update(snapshot)
     names.parts.setdefault(str(rig.pk), {"kind": "rig", "name": rig.name})
-    device_ids = {str(f["device"]) for s in snapshots for f in s.values() if f.get("device")}
-    names.devices = _devices([rig], device_ids)
+    names.devices = dict(_devices([rig], devices_in(snapshots)) if devices is None else devices)
     for snapshot in snapshots:
         pins = ((part, f) for part, f in snapshot.items() if f["kind"] == "pin")
         names.pins.update(numbered(pins))
@@ -193,6 +195,11 @@ def names_in(rig: Rig, *snapshots: Snapshot) -> Names:
     names.parts.update(_of_set([rig], every))
     names.parts.update(_players([rig], every))
     return names
+
+
+def devices_in(snapshots: Iterable[Snapshot]) -> set[str]:
+    """The ids of the microphones and DIs that states point at."""
+    return {str(f["device"]) for s in snapshots for f in s.values() if f.get("device")}
 
 
 def numbered(pins: Iterable[tuple[str, Mapping[str, Value]]]) -> dict[str, int]:
@@ -215,14 +222,18 @@ def _of_set(
             for pointer in (SONG, SECTION):
                 if fields.get(pointer):
                     ids[pointer].add(str(fields[pointer]))
-    places = {rig.production_id for rig in rigs}
+    return _titles(ids[SONG], ids[SECTION], {rig.production_id for rig in rigs})
+
+
+@once_a_pass
+def _titles(songs: set[str], sections: set[str], places: set[UUID]) -> dict[str, dict[str, Value]]:
     named: dict[str, dict[str, Value]] = {}
-    if ids[SONG]:
-        rows = Song.objects.filter(pk__in=ids[SONG], production__in=places)
+    if songs:
+        rows = Song.objects.filter(pk__in=songs, production__in=places)
         for song in rows.only("title", "position"):
             named[str(song.pk)] = {"kind": SONG, "name": song.title, "position": song.position}
-    if ids[SECTION]:
-        parts = Section.objects.filter(pk__in=ids[SECTION], song__production__in=places)
+    if sections:
+        parts = Section.objects.filter(pk__in=sections, song__production__in=places)
         for section in parts.only("name", "position"):
             place = section.position
             named[str(section.pk)] = {"kind": SECTION, "name": section.name, "position": place}
@@ -234,16 +245,21 @@ def _players(rigs: list[Rig], parts: Iterable[Mapping[str, Value]]) -> dict[str,
     ids = {str(fields[PLAYER]) for fields in parts if fields.get(PLAYER)}
     if not ids:
         return {}
-    rows = Player.objects.filter(pk__in=ids, production__in={rig.production_id for rig in rigs})
-    named = rows.only("name", "position")
     return {
         str(row.pk): {"kind": PLAYER, "name": rig_of(row.name), "position": row.position}
-        for row in named
+        for row in _player_rows(ids, {rig.production_id for rig in rigs})
     }
 
 
+@once_a_pass
+def _player_rows(ids: set[str], places: set[UUID]) -> list[Player]:
+    rows = Player.objects.filter(pk__in=ids, production__in=places)
+    return list(rows.only("name", "position"))
+
+
 def names_for(rigs: Iterable[Rig], changes: Iterable[Change], *, steps: bool = True) -> Names:
-    """From the tables, for what `changes` mention: one query for each kind of part at most.
+    """For what `changes` mention: from the newest states of `rigs`, where they were read already,
+    and from the tables, with one query for each kind of part at most.
 
     Without `steps`, units of length are known only as they are now.
     """
@@ -251,8 +267,11 @@ def names_for(rigs: Iterable[Rig], changes: Iterable[Change], *, steps: bool = T
     names = Names()
     names.parts.update({str(rig.pk): {"kind": "rig", "name": rig.name} for rig in rigs})
     ids, devices = _mentioned(changes)
+    read = parts_read(rigs)
     for kind in _FETCHED:
-        for part, fields in _fetch(kind, rigs, ids[kind]).items():
+        here: dict[str, Mapping[str, Value]] = {p: read[p] for p in ids[kind] if p in read}
+        # What is retired is in no state.
+        for part, fields in (here | _fetch(kind, rigs, ids[kind] - here.keys())).items():
             names.parts[part] = fields
             for pointer in PART_POINTERS.get(kind, ()):
                 if fields.get(pointer):

@@ -13,6 +13,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from core.languages.words import each_of
 from rigs.changes.edits import Snapshot, Value, same
 from rigs.facts import FACTS
 from rigs.fields import POSITION, PartField, ValueKind, length_with_unit, lengths_of, rows_of
@@ -175,7 +176,7 @@ def _spare(part: str, known: Fields) -> SpareView:
         is_string=sort in (Spare.Sort.STRING_SET, Spare.Sort.STRING),
     )
     tuned = _("tuned to {note}").format(note=spare.tuned) if spare.tuned else ""
-    return replace(spare, described=", ".join(text for text in (*what, tuned) if text))
+    return replace(spare, described=each_of((*what, tuned)))
 
 
 def interval(every: int | None, per: str) -> str:

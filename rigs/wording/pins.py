@@ -9,6 +9,7 @@ from decimal import Decimal
 
 from django.utils.translation import gettext as _
 
+from core.languages.words import each_of
 from rigs.changes.edits import Value
 from rigs.wording.names import Names
 from rigs.wording.placement import placement_words
@@ -83,10 +84,10 @@ def _now(thing: UnitView | ControlView | InputView | None) -> str:
     if isinstance(thing, InputView):
         device = thing.device.name if thing.device else ""
         parts = (device, placement_words(thing.known))
-        return ", ".join(text for text in parts if text) or _("nothing noted")
+        return each_of(parts) or _("nothing noted")
     if isinstance(thing, UnitView):
         tuned = _("tuned {tuning}").format(tuning=thing.tuning) if thing.tuning else ""
-        return ", ".join(text for text in (thing.make, tuned) if text)
+        return each_of((thing.make, tuned))
     return ""
 
 

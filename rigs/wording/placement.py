@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from django.utils.translation import gettext as _
 
+from core.languages.words import each_of
 from core.units import format_both
 from rigs.changes.edits import Value
 from rigs.fields import PartField, Phrase, placement_of
@@ -28,7 +29,7 @@ def placement_words(
     phrases = list(_phrases(known, lengths))
     if on is not None:
         phrases.insert(0, _("On {source}").format(source=on) if on else _("In the room"))
-    return ", ".join(phrases) or nothing
+    return each_of(phrases) or nothing
 
 
 def placement_data(known: Known) -> dict[str, Value]:

@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from django.utils.translation import gettext as _
 
+from core.languages.words import leading
 from rigs.changes.edits import Snapshot, Value
 from rigs.changes.played import Played, played
 from rigs.midi import message_text
@@ -79,7 +80,7 @@ def _told(each: DifferenceView, begins: Played, names: Names) -> DifferenceView:
     if stands is None or not stands.overrules or each.control is None:
         return each
     return replace(
-        each, overrules=f"{names.of(stands.scene)}: {text_of(each.control, stands.in_scene)}"
+        each, overrules=leading(names.of(stands.scene), text_of(each.control, stands.in_scene))
     )
 
 

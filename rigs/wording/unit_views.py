@@ -11,6 +11,7 @@ from django.utils.translation import ngettext
 
 from core.countries import country_in_words
 from core.languages.marked import gettext_noop
+from core.languages.words import each_of, leading
 from core.money import in_words
 from rigs.gear import Gear, gear_of
 
@@ -61,7 +62,7 @@ class PinView:
     @property
     def legend(self) -> str:
         """“Bass of Valve head: 2:30”, with the pin's own words, if any, after it."""
-        text = f"{self.target}: {self.now}" if self.target and self.now else self.target
+        text = leading(self.target, self.now) if self.target and self.now else self.target
         return f"{text} ({self.words})" if text and self.words else text or self.words
 
 
@@ -226,4 +227,4 @@ class UnitView:
             said.append(_("channel {number}").format(number=self.midi_channel))
         if self.programs_from:
             said.append(_("programs counted from {number}").format(number=self.programs_from))
-        return ", ".join(said)
+        return each_of(said)

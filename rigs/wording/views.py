@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from django.utils.translation import gettext as _
 
+from core.languages.words import each_of
 from core.units import Length
 from rigs.changes.edits import Snapshot
 from rigs.changes.played import Played, played
@@ -62,7 +63,7 @@ class LinkView:
     def name(self) -> str:
         """The name of the cable: cable, connectors and length, or else what it carries."""
         parts = [text for text in (self.cable, self.connectors, self.length_text) if text]
-        return ", ".join(parts) or self.carries_label
+        return each_of(parts) or self.carries_label
 
 
 @dataclass(frozen=True, slots=True)
@@ -258,7 +259,7 @@ class SceneView:
         """What it sets in one line: “Echo in, Gate bypassed, Echo Time 620 ms”."""
         units = [f"{each.name} {each.text}" for each in self.units]
         controls = [f"{each.unit_name} {each.name} {each.text}" for each in self.controls]
-        return ", ".join([*units, *controls])
+        return each_of([*units, *controls])
 
 
 @dataclass(frozen=True, slots=True)

@@ -209,7 +209,7 @@ class Day:
         """Taken in the order of the rig, but for the last one, which shows the unit `last`."""
         self.section("photos")
         self.hand.go(self.page.locator("#photos").get_by_role("link", name="Add").first)
-        self.page.locator("input[type=file]").set_input_files(pictures(first, many))
+        self.page.locator("input[name=photos]").set_input_files(pictures(first, many))
         self.hand.taps += many + 2  # open the phone's pictures, choose, done
         self.hand.go(self.button("Add"))
         shown = self.page.locator(".describe-row").last.get_by_label("What it shows")

@@ -29,16 +29,17 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import urlencode
 
+from tests.support.loaded import ROOT
 from tests.support.migrated import MIGRATE
-from tests.support.running import ROOT, free_port, run, sqlite_environment
+from tests.support.running import free_port, run, sqlite_environment
 
 SET_UP = """
 from django.conf import settings
 from django.test import Client
 from django.urls import reverse
 from uuid import uuid4
-from rest_framework.authtoken.models import Token
 from rigs.changes.edits import Add
+from tests.support.api import key_of
 from tests.support.world import make_world
 world = make_world("Killed")
 knobs = [str(uuid4()) for _ in range(4)]
@@ -51,7 +52,7 @@ print(json.dumps({
     "changes": reverse("api-rig-changes", args=[world.rig.pk]),
     "rig": str(world.rig.pk), "knobs": knobs, "base": revision.number,
     "cookie": client.cookies["sessionid"].value,
-    "token": Token.objects.create(user=world.tech).key,
+    "token": key_of(world.tech),
 }))
 """
 LOOK = """

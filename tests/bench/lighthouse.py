@@ -29,8 +29,9 @@ from playwright.sync_api import Page, sync_playwright
 
 from tests.bench.heights import highest, links, log_in
 from tests.conftest import find_browser
+from tests.support.loaded import ROOT
 from tests.support.phones import PHONE, QUIET
-from tests.support.running import ROOT, free_port
+from tests.support.running import free_port
 
 PACKAGE = "lighthouse@12.8.2"
 CATEGORIES = ("performance", "accessibility", "best-practices", "seo")

@@ -29,9 +29,10 @@ django.setup()
 from django.db import connection
 
 from tests.support.live_place import Place, Reader, wait_for
+from tests.support.loaded import ROOT
 from tests.support.own_process import own_database
 from tests.support.posting import shown
-from tests.support.running import ROOT, free_port
+from tests.support.running import free_port
 
 READERS = ("engineer", "player")
 SETTINGS = ("3:00", "9:00")

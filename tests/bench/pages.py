@@ -21,7 +21,7 @@ from django.db import connection
 from django.test import Client
 from django.urls import reverse
 
-from core.models import Production, User
+from core.models import Production, Show, User
 from notes.demo import cast
 from rigs.models import Device, Input, Rig, Unit
 from tests.bench.database import own_test_database
@@ -53,6 +53,13 @@ def pages(place: Production) -> dict[str, str]:
         "input": reverse("rigs:input", args=[place.pk, rig.pk, entry.pk]),
         "unit": reverse("rigs:unit", args=[place.pk, rig.pk, unit.pk]),
     }
+    parts |= {
+        f"{name} of the rig": reverse(f"rigs:rig_{name}", args=[place.pk, rig.pk])
+        for name in ("findings", "why", "open")
+    }
+    show = Show.objects.filter(leg__production=place).order_by("held_on", "pk")[0]
+    parts["leg"] = show.leg.get_absolute_url()
+    parts["line check"] = reverse("notes:line_check", args=[place.pk, show.pk])
     return parts | {name: reverse(view, args=[place.pk]) for name, view in OF_PRODUCTION.items()}
 
 

@@ -22,8 +22,8 @@ from playwright.sync_api import Browser, FilePayload, FloatRect, Locator, Page, 
 
 from tests.bench.lighthouse import demonstration
 from tests.conftest import find_browser
+from tests.support.loaded import ROOT
 from tests.support.phones import PHONE, QUIET
-from tests.support.running import ROOT
 
 FOLDER = ROOT / "docs" / "pictures"
 MOST_BYTES = 60_000

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import sys
 from collections import Counter
+from dataclasses import replace
 from math import gcd
 from pathlib import Path
 
@@ -64,6 +65,8 @@ def _one(sound: Sound, other: Sound, bleed_db: int | None, spin: Spin) -> tuple[
     found = _related(played, captures._noisy(heard, spin, 15, 60))
     if found is None or found.best is None:
         return False, False
+    # What was played is as a DI has it: nothing else is in it.
+    found = replace(found, direct=True)
     near = abs(found.best.delay_s - delay_s) < WRONG_S
     return found.is_certain, near and found.best.polarity == polarity
 

@@ -3,7 +3,9 @@
     python -m tests.bench.tampering
 
 Each is tried on one small world, without the log hearing of it and with the triggers out of the
-way, and undone again. Prints a table in Markdown; tests/notes/test_tampering.py holds the results.
+way, and undone again: first the ways that somebody might think of, then of every table that the log
+holds a row changed, deleted and added. Prints a table in Markdown; tests/notes/test_tampering.py
+holds the results.
 """
 
 from __future__ import annotations
@@ -11,8 +13,11 @@ from __future__ import annotations
 import os
 import tempfile
 from collections.abc import Callable, Iterator
+from datetime import date, timedelta
+from decimal import Decimal
 from pathlib import Path
 from typing import Any, NamedTuple
+from uuid import uuid4
 
 import django
 from django.conf import settings
@@ -21,7 +26,7 @@ if __name__ == "__main__":
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "tests.settings")
     django.setup()
 
-from django.db import connection, transaction
+from django.db import DatabaseError, connection, models, transaction
 
 from core import clock
 from core.append_only import set_aside, unprotected
@@ -31,6 +36,8 @@ from core.proof.checkpoints import Stated, frontier_of, stated, take
 from core.proof.kept import Kept, orphans
 from core.proof.key import make
 from core.proof.shape import read, shapes
+from core.proof.verify import broken_log
+from core.tables import is_counted
 from notes.management.commands.verify import walked
 from notes.models import (
     Acknowledgement,
@@ -291,6 +298,91 @@ def trial(world: World, kept: list[Stated]) -> Iterator[tuple[Way, str, str]]:
         yield way, found, (here or there or [""])[0]
 
 
+def of_each_table(world: World) -> Iterator[tuple[str, str, bool]]:
+    """Every table of the log with what was done to a row of it, and whether it was found."""
+    with set_aside(connection):  # once for all: taking triggers away and back takes longer
+        for model, shape in sorted(shapes().items(), key=lambda item: item[1].table):
+            rows = model._base_manager.filter(**{shape.production: world.production.pk})
+            row = rows.order_by("pk").first()
+            if row is None:
+                continue
+            for what, tamper in (("changed", _change), ("deleted", _delete), ("added", _add)):
+                sid = transaction.savepoint()
+                with entries.silent(), gateway():
+                    is_done = tamper(model, row)
+                if is_done:
+                    yield (
+                        shape.table,
+                        what,
+                        _is_found(world.production, is_whole=bool(shape.digest)),
+                    )
+                transaction.savepoint_rollback(sid)
+
+
+def _is_found(production: Production, *, is_whole: bool) -> bool:
+    """A digest over a whole row is compared with it where rows of that kind are walked."""
+    return bool(walked(production)[2] if is_whole else next(broken_log(production), None))
+
+
+def _change(model: Any, row: Any) -> bool:
+    """Its first column that takes another value."""
+    for field in model._meta.concrete_fields:
+        if (
+            field.primary_key
+            or field.is_relation
+            or field.name in getattr(model, "LOG_WITHOUT", ())
+        ):
+            continue
+        value = _other(field, getattr(row, field.attname))
+        if value is not None and _tried(model._base_manager.filter(pk=row.pk), {field.name: value}):
+            return True
+    return False
+
+
+def _tried(row: Any, values: dict[str, Any]) -> bool:
+    try:
+        with transaction.atomic():
+            return bool(row.update(**values))
+    except DatabaseError:  # a rule of the table refuses it
+        return False
+
+
+def _other(field: Any, value: Any) -> Any:
+    """Another value of that kind; None where none comes to mind."""
+    if field.choices:
+        return next((key for key, _ in field.flatchoices if key != value), None)
+    if isinstance(value, bool):
+        return not value
+    if isinstance(value, int | Decimal):
+        return value + 1
+    if isinstance(value, date):  # and moments
+        return value + timedelta(days=1)
+    if isinstance(field, models.CharField | models.TextField):
+        return ("x" if not str(value).startswith("x") else "y") * min(field.max_length or 9, 64)
+    return None
+
+
+def _delete(model: Any, row: Any) -> bool:
+    _raw_delete(model._base_manager.filter(pk=row.pk))
+    return True
+
+
+def _add(model: Any, row: Any) -> bool:
+    """A copy under another key; not where a row like it may be there but once. Another production
+    has a log of its own."""
+    if model is Production:
+        return False
+    copy = model._base_manager.get(pk=row.pk)
+    copy.pk = None if is_counted(model) else uuid4()
+    copy._state.adding = True
+    try:
+        with transaction.atomic():
+            copy.save_base(raw=True, force_insert=True)
+    except (DatabaseError, ValueError):
+        return False
+    return True
+
+
 def replace_trigger() -> None:
     with connection.cursor() as cursor:
         if connection.vendor == "sqlite":
@@ -338,6 +430,10 @@ def main() -> None:
         print("|---|---|---|")
         for way, found, words in trial(world, kept):
             print(f"| {way.name} | {found} | {words} |")
+        every = list(of_each_table(world))
+        tables = {table for table, *_ in every}
+        print(f"\n{len(every)} ways with the rows of {len(tables)} tables. Not found:")
+        print([f"{table} {what}" for table, what, found in every if not found])
 
 
 if __name__ == "__main__":

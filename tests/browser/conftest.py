@@ -17,6 +17,7 @@ from core.models import Show
 from tests.conftest import find_browser
 from tests.rigs.shows.shows import make_show
 from tests.support.pages import as_user
+from tests.support.patience import PATIENCE_MS
 from tests.support.phones import PHONE, QUIET, Stage
 from tests.support.world import World
 from tests.support.world_rows import put_world
@@ -27,8 +28,7 @@ StaticFilesHandler._should_handle = lambda self, path: (  # type: ignore[method-
     _is_static(self, path) and not path.startswith("/static/words/")
 )
 
-# What is to come, comes; on a busy machine later. Nothing that passes waits for it.
-expect.set_options(timeout=30_000)
+expect.set_options(timeout=PATIENCE_MS)
 
 
 @pytest.fixture(scope="session")

@@ -31,6 +31,4 @@ def play(page: Page) -> None:
 
 
 def is_now(page: Page, state: str) -> None:
-    expect(page.locator("[data-side-by-side]")).to_have_attribute(
-        "data-state", state, timeout=15_000
-    )
+    expect(page.locator("[data-side-by-side]")).to_have_attribute("data-state", state)

@@ -16,6 +16,7 @@ from notes.models import BlindAnswer, BlindSitting, BlindTrial
 from tests.browser.test_every_page import sign_in
 from tests.support.clips_side_by_side import clip_of, noise
 from tests.support.listening import open_a_trial
+from tests.support.phones import until
 from tests.support.world import World
 
 pytestmark = [
@@ -45,12 +46,8 @@ def begin(page: Page, server: str, world: World, blind: BlindTrial) -> None:
 
 
 def is_heard(page: Page, number: int) -> None:
-    """Its playback moves on, within 15 s. (The page's policy forbids playwright's own waiting.)"""
-    for _ in range(150):
-        if page.evaluate(AT, number) > 0.1:
-            return
-        page.wait_for_timeout(100)
-    pytest.fail(f"sound {number} does not play")
+    """Its playback moves on. (The page's policy forbids playwright's own waiting.)"""
+    until(page, lambda: page.evaluate(AT, number) > 0.1)
 
 
 def test_a_round_by_the_keyboard_alone(

@@ -14,8 +14,6 @@ from tests.support.own_process import own_database
 
 pytestmark = pytest.mark.browser
 SET_UP = """
-import django
-django.setup()
 from datetime import date
 from uuid import uuid4
 from core.models import Leg, Production, Show, User
@@ -28,7 +26,7 @@ rows = (("strike", "Carpet off", "Bo", 180), ("set", "Drum riser on", "Bo", 240)
         ("set", "Amps on their marks", "Cy", 300))
 steps = [Step(str(uuid4()), part, words, who=who, planned_s=s) for part, words, who, s in rows]
 change(show, Plan(tuple(steps), 1200), base=0, by=User.objects.get(pk="{tech_id}"))
-print(show.pk)
+print(json.dumps(str(show.pk)))
 """
 
 
@@ -52,7 +50,7 @@ def open_changeover(browser: Browser, place: Place, who: str, show: str) -> Page
 
 
 def test_two_pages_tick_and_both_see_it(browser: Browser, place: Place) -> None:
-    show = place.run(SET_UP.format(**place.known)).strip()
+    show = place.run(SET_UP.format(**place.known))
     names = place.known["names"]
     first, second = (open_changeover(browser, place, who, show) for who in ("crew", "tech"))
     first.get_by_role("button", name=re.compile("^Start$")).click()

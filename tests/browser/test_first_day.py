@@ -10,7 +10,11 @@ from playwright.sync_api import Page, expect
 
 from core.services import first_person
 
-pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.django_db(transaction=True),
+    pytest.mark.any_database,
+]
 
 SIDEWAYS = "() => document.documentElement.scrollWidth - document.documentElement.clientWidth"
 

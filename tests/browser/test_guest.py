@@ -65,3 +65,52 @@ def test_a_guest_keeps_a_rig_until_its_time_is_over(
         wait_until(page, GONE)
     finally:
         guest.close()
+
+
+SHARE_PATCH = """
+import json
+from datetime import date, timedelta
+from core.guests.links import share
+from core.models import Leg, Show, User
+leg = Leg.objects.get()
+show = Show.objects.create(leg=leg, held_on=leg.starts_on, room="The Weir")
+made = share(
+    production=leg.production, kind="patch", subject=show.pk,
+    by=User.objects.filter(memberships__role="engineer").first(), for_whom="House",
+    until=date.today() + timedelta(days=5), address="/g/{}/".format, may_answer=True,
+)
+print(json.dumps(made.url))
+"""
+ASKED = """
+import json
+from rigs.models import PatchQuestion
+print(json.dumps([each.words for each in PatchQuestion.objects.all()]))
+"""
+
+
+def test_a_guests_question_without_a_network_is_shown_and_sent_once_later(
+    playwright: Playwright, tmp_path: Path, stage: Stage
+) -> None:
+    url = f"{stage.server.url}{stage.server.run(SHARE_PATCH)}"
+    guest = Phone(playwright, tmp_path / "guest", stage)
+    page = guest.open()
+    try:
+        page.goto(url)
+        page.get_by_role("button", name="Keep it on this phone").click()
+        expect(page.locator("[data-guest-said]")).to_contain_text("can be read without a network")
+        stage.server.stop()
+        page.goto(url)
+        page.get_by_label("Your question").fill("Is box A ours?")
+        page.get_by_label("Your name").fill("Mara Quill")
+        page.get_by_role("button", name="Send").click()
+        expect(page.get_by_text("The server cannot be reached, and")).to_be_visible()
+        expect(page.locator(".waiting-words")).to_contain_text("Is box A ours?")
+        stage.server.start()
+        page.go_back()
+        expect(page.get_by_label("Your question")).to_have_value("Is box A ours?")
+        page.get_by_role("button", name="Send").click()
+        expect(page.get_by_text("Your answer is on record")).to_be_visible()
+        assert stage.server.run(ASKED) == ["Is box A ours?"]
+        check_page(page)
+    finally:
+        guest.close()

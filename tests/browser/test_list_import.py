@@ -17,7 +17,11 @@ from tests.rigs.list_import.crews.meant import CREWS
 from tests.support.pages import as_user
 from tests.support.world import make_user
 
-pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.django_db(transaction=True),
+    pytest.mark.any_database,
+]
 
 SIDEWAYS = "() => document.documentElement.scrollWidth - document.documentElement.clientWidth"
 

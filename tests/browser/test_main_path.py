@@ -21,6 +21,7 @@ from core.models import Leg, Player, User
 from notes.models import Acknowledgement, Note, Question, ReasonLink, SignOff
 from rigs.models import Input, Photo, Rig
 from rigs.revisions.verify import verify_rig
+from tests.support.patience import PATIENCE_MS
 from tests.support.world import World, make_device, make_world
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -58,7 +59,7 @@ class Crew:
                 [{"name": settings.SESSION_COOKIE_NAME, "value": session, "url": server}]
             )
         self.page = self.context.new_page()
-        self.page.set_default_timeout(15_000)
+        self.page.set_default_timeout(PATIENCE_MS)
 
     def go(self, path: str) -> Page:
         self.page.goto(f"{self.place}/{path}")
@@ -104,7 +105,7 @@ def document_a_rig(tech: Crew) -> Rig:
     page.get_by_label("Distance").fill("1 3/8 in")
     send(page)
     page = tech.go(f"rigs/{rig.pk}/photos/new/")
-    page.locator("input[type=file]").set_input_files(
+    page.locator("input[name=photos]").set_input_files(
         {"name": "rig.jpg", "mimeType": "image/jpeg", "buffer": photo()}
     )
     send(page)

@@ -5,16 +5,19 @@ Chromium lets small writes through its own limit, so its refusal is played: what
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Page, Playwright, expect
+from playwright.sync_api import FilePayload, Page, Playwright, expect
 
+from tests.rigs.photos.pictures import encoded, two_tone
 from tests.support.phones import (
     Stage,
     check_page,
     go,
     phone_of,
+    share,
     wait_until,
     wait_until_sent,
     write_note,
@@ -106,6 +109,26 @@ def test_a_handover_that_finds_no_room_says_so(
         go(page, stage, stage.handover)
         expect(page.locator("[data-keep]")).to_contain_text("Not all of this could be stored")
         expect(page.locator("[data-keep]")).to_contain_text("no room left")
+
+
+def test_what_is_shared_finds_no_room_and_nothing_stored_makes_way_for_it(
+    playwright: Playwright, tmp_path: Path, stage: Stage
+) -> None:
+    begin_with(stage, LIMITED.replace('this.name === "queue"', "row.file"))
+    with phone_of(playwright, tmp_path / "phone", stage, "tech") as (_, page):
+        make_it(page, "full")
+        picture: FilePayload = {
+            "name": "knobs.jpg",
+            "mimeType": "image/jpeg",
+            "buffer": encoded(two_tone(320, 240)),
+        }
+        share(page, picture, text="Less wire")
+        expect(page.locator(".incoming-refused")).to_contain_text("this device has no room left")
+        expect(page.locator(".incoming-row")).to_have_text(re.compile("Less wire"))
+        make_it(page, "free")
+        go(page, stage, "/kept/")
+        expect(page.locator("[data-kept-list]")).to_contain_text("Handover: Winter halls")
+        expect(page.get_by_text("not all of it could be stored")).to_be_hidden()
 
 
 def test_a_new_release_and_a_browser_without_background_sync_lose_nothing(

@@ -19,7 +19,11 @@ from rigs.models import Photo, Revision, Unit
 from tests.support.phones import PHONE
 from tests.support.world import World
 
-pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.django_db(transaction=True),
+    pytest.mark.any_database,
+]
 
 SIDEWAYS = "() => document.documentElement.scrollWidth - document.documentElement.clientWidth"
 LONG = "Pedal with a name that somebody typed without a blank: " + "Thunderously" * 4
@@ -69,7 +73,7 @@ def fits(page: Page) -> None:
 
 def bring_twelve(page: Page, server: str, world: World) -> None:
     page.goto(at(server, world, "photo_new"))
-    page.locator("input[type=file]").set_input_files(twelve())
+    page.locator("input[name=photos]").set_input_files(twelve())
     page.get_by_role("button", name="Add", exact=True).click()
     page.wait_for_url("**/photos/describe/**")
 

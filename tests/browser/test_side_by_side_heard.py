@@ -99,7 +99,7 @@ def test_switching_keeps_the_position_and_leaves_no_gap(
 ) -> None:
     page = opened
     page.get_by_role("button", name="Full quality").click()
-    expect(page.locator("[data-said]")).to_have_text("Now at full quality.", timeout=15_000)
+    expect(page.locator("[data-said]")).to_have_text("Now at full quality.")
     rate = tapped(page)
     source = at_rate(source, rate)
     play(page)
@@ -160,7 +160,7 @@ def test_a_loop_stays_in_step(opened: Page) -> None:
     # The answer on loudness takes the same line of the page as what is said next.
     expect(page.locator("[data-said]")).to_contain_text("Looping 1 to 1.3 s. Equally loud")
     page.get_by_role("button", name="Full quality").click()
-    expect(page.locator("[data-said]")).to_have_text("Now at full quality.", timeout=15_000)
+    expect(page.locator("[data-said]")).to_have_text("Now at full quality.")
     rate = tapped(page)
     play(page)
     page.wait_for_timeout(2000)

@@ -32,7 +32,7 @@ def test_a_loop_is_matched_over_just_that_part(
     whole = page.evaluate(GAINS)
     loop_the_quiet_part(page)
     said = page.locator("[data-said]")
-    expect(said).to_contain_text("Equally loud over just that.", timeout=15_000)
+    expect(said).to_contain_text("Equally loud over just that.")
     part = page.evaluate(GAINS)
     assert part[1] - part[0] == pytest.approx(12, abs=0.1)
     expect(page.locator("[data-gain-words]").nth(1)).to_have_text("played 12.0 dB louder")

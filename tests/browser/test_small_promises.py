@@ -35,13 +35,16 @@ def show(page: Page, body: str, theme: str = "dark") -> None:
 
 
 def script(page: Page, name: str) -> None:
-    """A script of ours on a page that has no address, with the words that it imports."""
+    """A script of ours on a page that has no address, once it ran with the words it imports."""
     words = base64.b64encode((STATIC / "js" / "language.js").read_bytes()).decode()
     source = (STATIC / "js" / f"{name}.js").read_text()
     page.add_script_tag(
-        content=source.replace("./language.js", f"data:text/javascript;base64,{words}"),
+        content=source.replace("./language.js", f"data:text/javascript;base64,{words}")
+        + f'\nwindow.ran = "{name}";',
         type="module",
     )
+    # The tag of a module is there before what it imports has been loaded.
+    page.wait_for_function(f"window.ran === '{name}'")
 
 
 def colours(page: Page, box: str) -> set[str]:
@@ -96,6 +99,29 @@ def test_folded_sections_are_open_while_they_are_printed(page: Page, lacks: bool
     assert page.evaluate(opened) == (["one", "two"] if lacks else ["two"])
     page.evaluate("dispatchEvent(new Event('afterprint'))")
     assert page.evaluate(opened) == ["two"]
+
+
+TWO_COPIES = """<audio id="it" controls preload="none" aria-label="Play">
+  <source src="data:audio/x-strange;base64,AAAA" type="audio/x-strange">
+  <source src="data:audio/x-other;base64,AAAA" type="audio/x-other"></audio>"""
+
+
+def test_what_a_browser_cannot_decode_can_be_downloaded(page: Page) -> None:
+    show(page, TWO_COPIES)
+    script(page, "sound")
+    page.evaluate("it.load()")
+    expect(page.get_by_role("alert")).to_contain_text("this browser cannot play this clip")
+    link = page.get_by_role("link", name="Download it")
+    expect(link).to_have_attribute("href", "data:audio/x-strange;base64,AAAA")
+    expect(link).to_have_attribute("download", "")
+
+
+def test_a_sound_that_came_and_is_not_heard_is_no_question_of_the_network(page: Page) -> None:
+    show(page, '<audio id="it" controls preload="none" aria-label="Play"></audio>')
+    script(page, "sound")
+    for event in ("canplay", "error"):
+        page.evaluate(f"it.dispatchEvent(new Event('{event}'))")
+    expect(page.get_by_role("alert")).to_contain_text("this device gives no sound")
 
 
 def test_a_player_without_sound_says_so_and_takes_it_back(page: Page) -> None:

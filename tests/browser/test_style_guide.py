@@ -14,6 +14,7 @@ from django.urls import include, path
 from playwright.sync_api import Page, expect
 
 from core.access.views import public
+from core.telephone.urls import urlpatterns as telephone_urls
 from core.urls_offline import urlpatterns as offline_urls
 from core.views.styleguide import styleguide
 from core.views.theme import theme
@@ -34,7 +35,7 @@ def slow(request: HttpRequest) -> HttpResponse:
 slow_calls: list[str] = []
 _names = ("home", "login", "logout", "account")
 _core = [path(f"{name}/", anywhere, name=name) for name in _names]
-_core += [path("theme/", theme, name="theme"), *offline_urls]
+_core += [path("theme/", theme, name="theme"), *offline_urls, *telephone_urls]
 urlpatterns = [
     path("", include((_core, "core"))),
     path("style/", styleguide),

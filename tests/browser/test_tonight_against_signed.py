@@ -21,7 +21,11 @@ window.AudioBufferSourceNode = class {
 };
 """
 
-pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.django_db(transaction=True),
+    pytest.mark.any_database,
+]
 
 LENGTH = """each => new Promise((resolve, reject) => {
   each.onloadedmetadata = () => resolve(each.duration);

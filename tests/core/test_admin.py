@@ -53,11 +53,13 @@ NOT_SHOWN = {
     "searchentry",
     "searchword",
     "indexedproduction",
+    "keptresult",
     "donerequest",
     # The log, and what core.proof keeps about it.
     "checkpoint",
     "logbegun",
     "logentry",
+    "lognode",
     "logsalt",
     # Kept apart by core.personal, and shown where they stand.
     "personaltext",

@@ -7,11 +7,11 @@ from typing import Any
 import pytest
 from django.test import Client
 from django.urls import reverse
-from rest_framework.authtoken.models import Token
 
 from core.access.accounts import CLOSED
 from core.models import User
 from notes.demo import cast
+from tests.support.api import key_of
 from tests.support.pages import as_user
 
 PEOPLE = [person.email for person in cast.PEOPLE]
@@ -32,8 +32,7 @@ def log_in(email: str = cast.ENGINEER) -> Any:
 
 
 def api(user: User) -> int:
-    key = Token.objects.get_or_create(user=user)[0].key
-    headers = {"authorization": f"Token {key}"}
+    headers = {"authorization": f"Token {key_of(user)}"}
     return Client(headers=headers).get("/api/v1/productions/").status_code
 
 

@@ -13,7 +13,7 @@ from PIL import Image
 
 from tests.bench.pictures import FOLDER, MOST_BYTES, PICTURES
 from tests.support.labels import labels, tidy
-from tests.support.running import ROOT
+from tests.support.loaded import ROOT
 
 DOCS = ROOT / "docs"
 GUIDES = ("first-day", "tech", "engineer", "player", "crew", "notes", "sets")

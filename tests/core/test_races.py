@@ -46,6 +46,28 @@ def save(name):
 results = race(save, *[f"Name {n}" for n in range(8)])
 print(json.dumps([results, Player.objects.get(pk=player.pk).version]))
 """
+ASK = """
+from datetime import date, timedelta
+from django.http import QueryDict
+from core.guests.links import share
+from rigs.models import PatchChange, PatchQuestion
+from rigs.patch.guest_questions import asked
+from tests.rigs.shows.shows import make_show
+from tests.support.world import make_world
+world = make_world()
+link = share(
+    production=world.production, kind="patch", subject=make_show(world).pk, by=world.engineer,
+    for_whom="House", until=date.today() + timedelta(days=5), address=str, may_answer=True,
+).link
+
+def ask(way):
+    sent = QueryDict(mutable=True)
+    sent.update({"words": "Is that one ours?", "guest_name": "Mara", "ways": way})
+    assert asked(link, sent).is_done
+
+results = race(ask, *[str(world.input.pk)] * 8)
+print(json.dumps([results, PatchQuestion.objects.count(), PatchChange.objects.count()]))
+"""
 
 
 def test_sixteen_spend_one_link_and_one_is_in(tmp_path: Path) -> None:
@@ -58,3 +80,8 @@ def test_all_managers_step_down_at_once_and_one_stays(tmp_path: Path) -> None:
 
 def test_eight_save_one_record_and_seven_are_told(tmp_path: Path) -> None:
     assert run_alone(SAVE, tmp_path) == [["AssertionError"] * 7 + ["won"], 2]
+
+
+def test_a_guests_question_that_is_sent_eight_times_is_on_record_once(tmp_path: Path) -> None:
+    """As by a telephone that tries again while its first try is still under way."""
+    assert run_alone(ASK, tmp_path) == [["won"] * 8, 1, 1]

@@ -19,8 +19,9 @@ from pathlib import Path
 
 import pytest
 
+from tests.support.loaded import ROOT
 from tests.support.prepared import prepare
-from tests.support.running import ROOT, sqlite_environment
+from tests.support.running import sqlite_environment
 
 REQUESTS = 200
 DELAYED_ACKNOWLEDGEMENT_S = 0.04

@@ -22,8 +22,8 @@ from typing import Any
 import pytest
 
 from tests.core.test_qr import seen
+from tests.support.loaded import ROOT
 from tests.support.own_process import own_database
-from tests.support.running import ROOT
 from tests.support.squares import squares_in
 
 FIRST = ["--name", "Tilda Marnock", "--email", "tilda@marnock.example"]

@@ -11,6 +11,7 @@ from django.utils.html import conditional_escape
 
 from core.access.views import public
 from core.models import User
+from core.telephone.urls import urlpatterns as telephone_urls
 from core.urls_offline import urlpatterns as offline_urls
 from core.views import errors
 from core.views.styleguide import styleguide
@@ -30,6 +31,7 @@ _core = [
     path("logout/", anywhere, name="logout"),
     path("account/", anywhere, name="account"),
     *offline_urls,
+    *telephone_urls,
 ]
 urlpatterns = [path("", include((_core, "core"))), path("style/", styleguide)]
 handler404 = "core.views.errors.not_found"

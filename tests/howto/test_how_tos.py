@@ -95,7 +95,8 @@ VIEW = '''
 @production_view(Action.READ)
 def batteries(request: ProductionRequest) -> HttpResponse:
     """The batteries of all rigs, by rig."""
-    found = live_spares([request.production.pk]).filter(sort="battery").order_by("rig", "pk")
+    spares = live_spares([request.production.pk])
+    found = [spare for spare in spares if spare.sort == Spare.Sort.BATTERY]
     return render(request, "rigs/upkeep/batteries.html", {"found": found, "active_nav": "upkeep"})
 '''
 ROUTE = '    path("p/<uuid:production>/upkeep/batteries/", views.batteries, name="batteries"),\n'

@@ -5,10 +5,12 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from django.db.models import OuterRef
 
+from core.models import Production
 from notes.journal.services import settle
 from notes.models import Note
-from notes.states import NoteState, unsettled, with_state
+from notes.states import NoteState, in_state, unsettled, unsettled_of, with_state
 from tests.support.listening import change_for, hear, hear_after, turn_for
 from tests.support.world import World
 
@@ -101,3 +103,26 @@ def test_states_of_a_list_cost_one_query(
     with django_assert_num_queries(1):
         states = [note.state for note in with_state(Note.objects.all())]  # type: ignore[attr-defined]
     assert states.count(NoteState.LED_TO_CHANGE) == count
+
+
+def test_asking_for_a_state_finds_what_the_state_says(world: World) -> None:
+    hear(world)
+    hear(world, verdict="keep")
+    settle(note=hear(world), words="It was the room.", by=world.people["player"])
+    for turn, outcome in enumerate(("helped", "same", "worse", "")):
+        note = hear(world)
+        revision = turn_for(world, f"{turn + 1}:00", note)
+        if outcome:
+            hear_after(world, revision, outcome)
+    told = {note.pk: note.state for note in with_state(Note.objects.all())}  # type: ignore[attr-defined]
+    for state in NoteState:
+        found = in_state(with_state(Note.objects.all()), state)
+        assert {note.pk for note in found} == {key for key, each in told.items() if each == state}
+        assert found
+    waiting = {key for key, each in told.items() if each != NoteState.SETTLED}
+    assert {note.pk for note in unsettled(Note.objects.all())} == waiting
+    there = world.production.pk
+    counted = Production.objects.annotate(
+        all=unsettled_of(OuterRef("pk"), 100), some=unsettled_of(OuterRef("pk"), 2)
+    ).get(pk=there)
+    assert (vars(counted)["all"], vars(counted)["some"]) == (len(waiting), 2)

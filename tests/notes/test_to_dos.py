@@ -20,7 +20,7 @@ from notes.signing import requests
 from notes.to_dos import to_dos
 from tests.notes.handover.support import legs
 from tests.support.everything import fill
-from tests.support.listening import open_a_trial
+from tests.support.listening import hear, open_a_trial
 from tests.support.sounds import as_file, bring_clip, tone
 from tests.support.world import World, make_world
 
@@ -85,14 +85,14 @@ def test_the_cost_is_the_same_for_many(
     fill(world)
     members = [load_member(world.engineer, world.production.pk)]
     during = datetime(2026, 9, 1, 12, tzinfo=UTC)  # the leg that is published there
-    with clock.set_to(during), django_assert_num_queries(12):
+    with clock.set_to(during), django_assert_num_queries(7):
         to_dos(world.engineer, members)
     others = [make_world(f"Other {n}") for n in range(3)]
     for other in others:
         first, _ = legs(other)
         publish(leg=first, by=other.tech)
     members += [load_member(other.engineer, other.production.pk) for other in others]
-    with clock.set_to(during), django_assert_num_queries(12):
+    with clock.set_to(during), django_assert_num_queries(7):
         found = to_dos(world.engineer, members)
     assert any("to read of Handover 1" in each.words for each in found[others[0].production.pk])
 
@@ -116,3 +116,13 @@ def test_a_blind_trial_waits_for_whoever_has_not_heard_it_to_the_end(world: Worl
     assert list(to_hear_blind(world.engineer, [world.production.pk])) == [blind]
     close(blind=blind, by=world.engineer)
     assert list(to_hear_blind(world.engineer, [world.production.pk])) == []
+
+
+def test_very_many_open_notes_are_not_counted_to_the_end(
+    world: World, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("notes.to_dos.MANY", 2)
+    hear(world), hear(world)
+    assert words(world, world.engineer) == ["2 notes are not settled"]
+    hear(world)
+    assert words(world, world.engineer) == ["more than 2 notes are not settled"]

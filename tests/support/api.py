@@ -8,6 +8,7 @@ from rest_framework.authtoken.models import Token
 from rest_framework.test import APIClient
 
 from core.models import User
+from core.services.tokens import digest
 
 
 def api(user: User | None) -> APIClient:
@@ -15,9 +16,15 @@ def api(user: User | None) -> APIClient:
     client = APIClient()
     client.default_format = "json"
     if user is not None:
-        token, _ = Token.objects.get_or_create(user=user)
-        client.credentials(HTTP_AUTHORIZATION=f"Token {token.key}")
+        client.credentials(HTTP_AUTHORIZATION=f"Token {key_of(user)}")
     return client
+
+
+def key_of(user: User) -> str:
+    """One key for each person, the same whenever it is asked for."""
+    key = f"key-of-{user.pk}"
+    Token.objects.get_or_create(user=user, defaults={"key": digest(key)})
+    return key
 
 
 def ids(response: Any) -> list[str]:

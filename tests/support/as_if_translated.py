@@ -21,6 +21,7 @@ BEGIN, END = "⟦", "⟧"
 VOID = {"input", "img", "br", "hr", "wbr"}
 DECIMAL = "‚"  # no text of ours has this low quotation mark between figures
 LANGUAGE = "fr"  # any but English
+FIRST = re.compile(r"\b1er\b")  # of a month, as that language writes it
 
 
 def _said(text: str) -> str:
@@ -114,7 +115,8 @@ def untranslated(page: str, typed: re.Pattern[str]) -> list[str]:
     words.feed(page)
     # One text: brackets may begin in one element and end in another.
     whole = "\n".join(words.said)
-    lines = {" ".join(line.split()) for line in outside(whole).split("\n") if WORD.search(line)}
+    said = FIRST.sub("1", outside(whole))
+    lines = {" ".join(line.split()) for line in said.split("\n") if WORD.search(line)}
     # What people typed is a long list: it is asked last.
     found = [
         line

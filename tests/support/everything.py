@@ -82,6 +82,7 @@ from rigs.models import (
     PatchBoxAtShow,
     PatchChange,
     PatchLine,
+    PatchQuestion,
     PatchRun,
     Photo,
     Pin,
@@ -275,6 +276,9 @@ def fill_patch(world: World, show: Show) -> None:
     PatchChange.objects.create(
         production=production, show=show, words=["Guitar mic: D 1."], by=engineer, by_name="Ana"
     )
+    PatchQuestion.objects.create(
+        show=show, ways=["7 Bass mic"], words="Is that one ours?", asked_name="Mara Quill (guest)"
+    )
 
 
 def fill_plot(world: World, show: Show) -> None:
@@ -435,6 +439,7 @@ def arguments_for(world: World) -> dict[str, str]:
         "label": "first",
         "language": "de",
         "digest": "0" * 12,
+        "shortcut": "note",
         "blind": BlindTrial.objects.get().pk,
         "pair": CapturePair.objects.get().pk,
         "clip": Clip.objects.exclude(name="The other").get().pk,
@@ -486,6 +491,7 @@ def arguments_for(world: World) -> dict[str, str]:
         ("check", PanelCheck),
         ("other_photo", Photo),
         ("guest_link", GuestLink),
+        ("guest_question", PatchQuestion),
     )
     for name, model in models:
         arguments[name] = model._default_manager.get().pk

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
 
-from tests.support.running import ROOT
+from tests.support.loaded import ROOT
 
 APPS = ("core", "rigs", "notes")
 _COMMENT = re.compile(r"\{#.*?#\}|\{% comment %\}.*?\{% endcomment %\}|<!--.*?-->", re.DOTALL)

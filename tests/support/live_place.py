@@ -14,7 +14,9 @@ import time
 from typing import Any
 
 from core.live.stream import ASK_AGAIN_MS
-from tests.support.running import ROOT, free_port
+from tests.support.loaded import ROOT
+from tests.support.patience import PATIENCE_S
+from tests.support.running import free_port, run
 
 
 class Reader:
@@ -27,7 +29,7 @@ class Reader:
         threading.Thread(target=self._read, daemon=True).start()
 
     def _open(self) -> None:
-        self.connection = http.client.HTTPConnection("127.0.0.1", self.port, timeout=20)
+        self.connection = http.client.HTTPConnection("127.0.0.1", self.port, timeout=PATIENCE_S)
         self.connection.request("GET", self.path, headers=self.headers)
         self.answer = self.connection.getresponse()
         # The connection lets go of its socket where the answer has no length; close() needs it.
@@ -51,7 +53,7 @@ class Reader:
             again = again or words == f"retry: {ASK_AGAIN_MS}"
         return again
 
-    def next(self, name: str, within: float = 20.0) -> Any:
+    def next(self, name: str, within: float = PATIENCE_S) -> Any:
         end = time.monotonic() + within
         while True:
             got, data = self.found.get(timeout=max(0.01, end - time.monotonic()))
@@ -73,9 +75,6 @@ def wait_for(port: int) -> None:
 
 
 SET_UP = """
-import django
-django.setup()
-import json
 from django.core.management import call_command
 call_command("migrate", verbosity=0)
 call_command("collectstatic", verbosity=0, interactive=False)
@@ -98,8 +97,6 @@ print(json.dumps({
 }, default=str))
 """
 TURN = """
-import django, sys
-django.setup()
 from core.models import User
 from rigs.models import Rig
 from rigs.changes.edits import Set
@@ -111,14 +108,10 @@ import time
 print(time.time())
 """
 LEAVE = """
-import django
-django.setup()
 from core.models import Membership
 Membership.objects.filter(user="{crew_id}").delete()
 """
 LOG_OUT = """
-import django
-django.setup()
 from core.sign_in.sessions import SessionStore
 SessionStore("{key}").flush()
 """
@@ -128,7 +121,7 @@ class Place:
     def __init__(self, environment: dict[str, str], workers: int = 2) -> None:
         self.environment = environment
         self.port = free_port()
-        self.known = json.loads(self.run(SET_UP))
+        self.known = self.run(SET_UP)
         self.server = subprocess.Popen(
             [
                 sys.executable,
@@ -151,17 +144,8 @@ class Place:
         )
         wait_for(self.port)
 
-    def run(self, code: str) -> str:
-        done = subprocess.run(
-            [sys.executable, "-c", code],
-            env=self.environment,
-            cwd=ROOT,
-            capture_output=True,
-            text=True,
-            check=False,
-        )
-        assert done.returncode == 0, done.stderr
-        return done.stdout
+    def run(self, code: str) -> Any:
+        return run(code, self.environment)
 
     def look(self, who: str, since: int = 1) -> Reader:
         path = f"/p/{self.known['production']}/rigs/{self.known['rig']}/live/?since={since}"

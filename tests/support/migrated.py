@@ -26,7 +26,8 @@ import psycopg
 from django.db.backends.base.base import BaseDatabaseWrapper
 from django.db.migrations.loader import MigrationLoader
 
-from tests.support.running import DATABASE_FILE, ROOT, run, sqlite_environment
+from tests.support.loaded import ROOT
+from tests.support.running import DATABASE_FILE, run, sqlite_environment
 
 MIGRATE = """
 from django.core.management import call_command

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
@@ -13,6 +13,7 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import BrowserContext, Locator, Page, Playwright, expect
 
 from tests.conftest import find_browser
+from tests.support.patience import PATIENCE_MS, PATIENCE_S
 from tests.support.prepared import prepare
 from tests.support.server_process import CLOCK_AHEAD, Server
 
@@ -116,7 +117,7 @@ class Phone:
         self.context = self.playwright.chromium.launch_persistent_context(
             str(self.folder), executable_path=find_browser(), args=list(QUIET), viewport=PHONE
         )
-        self.context.set_default_timeout(20_000)
+        self.context.set_default_timeout(PATIENCE_MS)
         return self.context.pages[0] if self.context.pages else self.context.new_page()
 
     def sign_in(self, role: str) -> None:
@@ -163,6 +164,16 @@ def go(page: Page, stage: Stage, path: str) -> None:
     page.goto(stage.server.url + path)
 
 
+def go_online(page: Page, stage: Stage, path: str) -> None:
+    """To that page as the server has it: where it is slow, the kept copy comes and says so."""
+
+    def is_of_the_server() -> bool:
+        go(page, stage, path)
+        return page.locator("[data-kept-notice]").count() == 0
+
+    until(page, is_of_the_server)
+
+
 def path_of(page: Page) -> str:
     return urlsplit(page.url).path
 
@@ -179,12 +190,37 @@ def badge(page: Page) -> Locator:
     return page.locator("[data-waiting]")
 
 
+def until(page: Page, is_so: Callable[[], Any], what: str = "") -> None:
+    """Until that holds, of what a page has sent to the test or the server has written."""
+    end = time.monotonic() + PATIENCE_S
+    while not is_so():
+        assert time.monotonic() < end, what
+        page.wait_for_timeout(50)
+
+
 def wait_until(page: Page, what: str) -> None:
     """Until that expression of JavaScript, which may await, is true."""
-    until = time.monotonic() + 20
-    while not page.evaluate(f"async () => {what}"):
-        assert time.monotonic() < until, what
-        time.sleep(0.1)
+    until(page, lambda: page.evaluate(f"async () => {what}"), what)
+
+
+SHARE = """(words) => {
+  const form = document.createElement("form");
+  const [method, enctype, action] = ["post", "multipart/form-data", "/incoming/shared/"];
+  Object.assign(form, { method, enctype, action });
+  const field = (more) => form.append(Object.assign(document.createElement("input"), more));
+  for (const name of ["title", "text", "url"]) field({ name, value: words[name] ?? "" });
+  field({ name: "files", type: "file", multiple: true, id: "shared" });
+  document.body.append(form);
+}"""
+
+
+def share(page: Page, *files: Any, **words: str) -> None:
+    """Post to the app what a telephone shares, as the manifest says. A browser does so by itself;
+    here it is the form of the page that is open."""
+    page.evaluate(SHARE, words)
+    page.set_input_files("#shared", list(files))
+    with page.expect_navigation():
+        page.evaluate("document.getElementById('shared').form.submit()")
 
 
 def wait_until_sent(page: Page, count: int) -> None:

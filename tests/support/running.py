@@ -5,12 +5,12 @@ from __future__ import annotations
 import json
 import os
 import socket
-import subprocess
-import sys
+import tempfile
 from pathlib import Path
 from typing import Any
 
-ROOT = Path(__file__).resolve().parents[2]
+from tests.support.loaded import ROOT, begin
+
 START = "import json, django\ndjango.setup()\n"
 DATABASE_FILE = "toneledger.sqlite3"  # in TONELEDGER_DATA, see core/settings.py
 
@@ -30,16 +30,11 @@ def sqlite_environment(folder: Path) -> dict[str, str]:
 
 def run(code: str, environment: dict[str, str]) -> Any:
     """What `code` prints last, as JSON; None if it prints nothing."""
-    done = subprocess.run(
-        [sys.executable, "-c", START + code],
-        env=environment,
-        cwd=ROOT,
-        capture_output=True,
-        text=True,
-        check=False,
-    )
-    assert done.returncode == 0, done.stderr
-    said = done.stdout.splitlines()
+    with tempfile.TemporaryFile("w+") as out, tempfile.TemporaryFile("w+") as err:
+        ended = begin(environment, out, err, code=START + code).wait()
+        out.seek(0), err.seek(0)
+        assert ended == 0, err.read()
+        said = out.read().splitlines()
     return json.loads(said[-1]) if said else None
 
 

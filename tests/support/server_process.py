@@ -6,17 +6,16 @@ Waits before what a request did is committed while a file “hold-commit” lies
 before the answer leaves while “hold-answer” lies there, so that it can be killed at that moment.
 Pages of productions wait while “hold-pages” lies there. While “refuse-posts” lies there, whatever
 is sent is answered as a proxy does whose server is gone. What is in “worker-begins-with” is put
-before the service worker: another release, or a browser that lacks something. The server's clock
-is ahead by the seconds in “clock-ahead”.
+before the service worker: another release, or a browser that lacks something. What is in
+“first-script” runs first on every page. The server's clock is ahead by the seconds in
+“clock-ahead”.
 """
 
 from __future__ import annotations
 
 import contextlib
 import os
-import signal
 import socket
-import subprocess
 import sys
 import time
 import urllib.request
@@ -25,10 +24,13 @@ from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
 
-from tests.support.running import ROOT, run, sqlite_environment
+from tests.support.loaded import Process, begin
+from tests.support.patience import PATIENCE_S
+from tests.support.running import run, sqlite_environment
 
 HOLD_COMMIT, HOLD_ANSWER, HOLD_PAGES = "hold-commit", "hold-answer", "hold-pages"
 REFUSE_POSTS, WORKER_BEGINS = "refuse-posts", "worker-begins-with"
+FIRST_SCRIPT = "first-script"
 CLOCK_AHEAD = "clock-ahead"
 HELD = "held"
 
@@ -37,6 +39,25 @@ def _hold(folder: Path, name: str) -> None:
     while (folder / name).exists():
         (folder / HELD).touch()
         time.sleep(0.02)
+
+
+def with_first_script(service: Any, environ: Any, start: Any, script: Path) -> Any:
+    """What `service` answers; pages with the script of that file before everything else."""
+    if environ["PATH_INFO"] == f"/{FIRST_SCRIPT}.js":
+        start("200 OK", [("Content-Type", "text/javascript")])
+        return [script.read_bytes()]
+    environ.pop("HTTP_ACCEPT_ENCODING", None)  # packed, nothing could be put into it
+    begun: list[Any] = []
+    answer = service(environ, lambda *said: begun.append(said))
+    status, headers, *more = begun[0]
+    if not any(n.lower() == "content-type" and "text/html" in value for n, value in headers):
+        start(status, headers, *more)
+        return answer
+    body = b"".join(answer)
+    answer.close()
+    first = f'<head><script src="/{FIRST_SCRIPT}.js"></script>'.encode()
+    start(status, [(n, v) for n, v in headers if n.lower() != "content-length"], *more)
+    return [body.replace(b"<head>", first, 1)]
 
 
 def main(port: int) -> None:
@@ -80,13 +101,19 @@ def main(port: int) -> None:
                     ),
                 ),
             ]
-        answer = service(environ, start)
+        script = folder / FIRST_SCRIPT
+        if script.exists():
+            answer = with_first_script(service, environ, start, script)
+        else:
+            answer = service(environ, start)
         if environ["REQUEST_METHOD"] == "POST" and "HTTP_IDEMPOTENCY_KEY" in environ:
             _hold(folder, HOLD_ANSWER)
         if environ["PATH_INFO"].startswith("/p/"):
             _hold(folder, HOLD_PAGES)
         return answer
 
+    # A browser that opens many connections at once is not turned away on a busy machine.
+    ThreadedWSGIServer.request_queue_size = 128
     server = ThreadedWSGIServer(("127.0.0.1", port), WSGIRequestHandler)
     server.set_app(held_service)
     server.serve_forever()
@@ -102,7 +129,7 @@ class Server:
             self.port: int = probe.getsockname()[1]
         self.url = f"http://127.0.0.1:{self.port}"
 
-    process: subprocess.Popen[bytes] | None
+    process: Process | None
 
     @property
     def environment(self) -> dict[str, str]:
@@ -114,15 +141,9 @@ class Server:
 
     def start(self) -> None:
         log = (self.folder / "log").open("ab")
-        self.process = subprocess.Popen(
-            [sys.executable, "-m", "tests.support.server_process", str(self.port)],
-            env=self.environment,
-            cwd=ROOT,
-            stdout=log,
-            stderr=log,
-        )
-        # Long, because a machine that runs many tests starts a process slowly.
-        until = time.monotonic() + 60
+        said = ["tests.support.server_process", str(self.port)]
+        self.process = begin(self.environment, log, log, module=said)
+        until = time.monotonic() + PATIENCE_S
         while time.monotonic() < until:
             with contextlib.suppress(OSError):
                 urllib.request.urlopen(f"{self.url}/offline/who/", timeout=5).read()  # noqa: S310
@@ -133,7 +154,7 @@ class Server:
     def stop(self) -> None:
         """Kill the process at once, in the middle of whatever it is doing."""
         if self.process is not None:
-            self.process.send_signal(signal.SIGKILL)
+            self.process.kill()
             self.process.wait()
             self.process = None
 
@@ -143,7 +164,7 @@ class Server:
         (self.folder / name).touch()
 
     def wait_until_held(self) -> None:
-        until = time.monotonic() + 30
+        until = time.monotonic() + PATIENCE_S
         while not (self.folder / HELD).exists():
             assert time.monotonic() < until, "no request came that far"
             time.sleep(0.02)

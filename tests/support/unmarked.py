@@ -78,6 +78,11 @@ _NAME = re.compile(r"[\w./:#?=&-]*")
 
 def unmarked_in_template(source: str) -> list[Found]:
     """What stands in a template without going through the translations."""
+    return sorted(_read(source, _Page()))
+
+
+def _read(source: str, page: _Page) -> list[Found]:
+    """What `page` finds outside of the translations, and words that tags are given."""
     found: list[Found] = []
     markup: list[str] = []
     inside = ""
@@ -96,9 +101,8 @@ def unmarked_in_template(source: str) -> list[Found]:
             inside = name
         elif name in _SPEAKING:
             found += [Found(token.lineno, f"{name}: {each}") for each in _given(token.contents)]
-    page = _Page()
     page.feed("".join(markup))
-    return sorted(found + page.found)
+    return found + page.found
 
 
 def _given(contents: str) -> Iterator[str]:
@@ -111,6 +115,61 @@ def _given(contents: str) -> Iterator[str]:
             yield text
 
 
+# Signs that languages set in ways of their own: French with a space before them, Japanese wide.
+_GLUED = re.compile(r"(?:^|\x01|\w)\s*[:;?!](?=\s|\x01|$)")
+_JOINED = re.compile(r"""join:["'][,;]\s|forloop\.(?:last|first) %\}[,;]\s""")
+
+
+class _Glued(_Page):
+    """Signs of punctuation between what stands there, where a language has no say."""
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        if tag in SILENT:
+            self._silent.append(tag)
+        for name, value in attrs:
+            if name in SPOKEN and value and _GLUED.search(value):
+                self.found.append(Found(self.getpos()[0], f"{name}: {value}"))
+
+    def handle_data(self, data: str) -> None:
+        if not self._silent and _GLUED.search(data):
+            self.found.append(Found(self.getpos()[0], " ".join(data.split())))
+
+
+def glued_in_template(source: str) -> list[Found]:
+    """Colons, semicolons and commas of lists that a template sets itself, in place of `|lead`,
+    `|listed`, `|apart` or a message."""
+    page = _Glued()
+    _read(source, page)
+    joined = (
+        Found(at, line.strip())
+        for at, line in enumerate(source.splitlines(), start=1)
+        if _JOINED.search(line)
+    )
+    return sorted([*page.found, *joined])
+
+
+def glued_in_python(source: str) -> list[Found]:
+    """Lists and colons that Python sets itself, in place of `each_of`, `apart` and `leading` of
+    core.languages.words."""
+    found = []
+    for node in ast.walk(ast.parse(source)):
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute):
+            sign = node.func.value
+            if node.func.attr == "join" and isinstance(sign, ast.Constant):
+                found += [Found(node.lineno, repr(sign.value))] if sign.value in _SIGNS else []
+        elif isinstance(node, ast.JoinedStr):
+            pairs = zip(node.values, node.values[1:], strict=False)
+            found += [
+                Found(node.lineno, ast.unparse(node))
+                for before, text in pairs
+                if isinstance(before, ast.FormattedValue)
+                and isinstance(text, ast.Constant)
+                and str(text.value)[:2] in _SIGNS[1:]
+            ]
+    return sorted(found)
+
+
+_SIGNS = (", ", "; ", ": ")
 TRANSLATING = {
     *("_", "gettext", "gettext_lazy", "gettext_noop", "ngettext", "ngettext_lazy", "pgettext"),
     *("pgettext_lazy", "npgettext", "npgettext_lazy"),

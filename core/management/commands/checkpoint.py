@@ -13,7 +13,9 @@ from core.models import Checkpoint, Production
 from core.proof.begin import begin
 from core.proof.checkpoints import newest, stated, take
 from core.proof.entries import Busy
+from core.proof.kept import as_stated
 from core.proof.key import KeyUnusable, server_key
+from core.proof.timestamps import NoTimestamp, ask
 
 
 class Command(BaseCommand):
@@ -27,8 +29,15 @@ class Command(BaseCommand):
         parser.add_argument(
             "--to", type=Path, metavar="FILE", help="write the newest of each production there"
         )
+        parser.add_argument(
+            "--timestamp",
+            metavar="ADDRESS",
+            help="with --to: have the authority there say when each was there (RFC 3161)",
+        )
 
     def handle(self, *args: Any, **options: Any) -> None:
+        if options["timestamp"] and not options["to"]:
+            raise CommandError("Say with --to in which file the timestamps are to be kept.")
         try:
             key = server_key()
         except KeyUnusable as error:
@@ -39,7 +48,7 @@ class Command(BaseCommand):
             )
         busy = [str(each) for each in Production.objects.order_by("pk") if not self._one(each)]
         if options["to"]:
-            self._write(options["to"])
+            self._write(options["to"], options["timestamp"])
         if busy:
             raise CommandError(f"Others wrote all the while: {', '.join(busy)}. Run it again.")
 
@@ -57,7 +66,15 @@ class Command(BaseCommand):
             self.stdout.write(f"{production}: {stated(made).code}{signed}")
         return True
 
-    def _write(self, path: Path) -> None:
+    def _write(self, path: Path, authority: str | None) -> None:
         rows = [newest(pk) for pk in Production.objects.order_by("pk").values_list("pk", flat=True)]
         said = [stated(row).as_json() for row in rows if row]
+        if authority:
+            said = [each | {"timestamp": self._stamp(each, authority)} for each in said]
         path.write_text(json.dumps(said, indent=1, ensure_ascii=False) + "\n")
+
+    def _stamp(self, said: dict[str, Any], authority: str) -> str:
+        try:
+            return ask(as_stated(said), authority)
+        except NoTimestamp as error:
+            raise CommandError(f"{error} Nothing was written.") from None

@@ -13,9 +13,9 @@ _PRESENCE_HZ, _LOW_HZ, _TOP_HZ = 4500.0, 100.0, 9000.0
 
 # Of each place: more of it, and less.
 _WHERE = (
-    (gettext_noop("{db} dB more round 4.5 kHz"), gettext_noop("{db} dB less round 4.5 kHz")),
-    (gettext_noop("{db} dB more below 100 Hz"), gettext_noop("{db} dB less below 100 Hz")),
-    (gettext_noop("{db} dB more above 9 kHz"), gettext_noop("{db} dB less above 9 kHz")),
+    (gettext_noop("{db:g} dB more round 4.5 kHz"), gettext_noop("{db:g} dB less round 4.5 kHz")),
+    (gettext_noop("{db:g} dB more below 100 Hz"), gettext_noop("{db:g} dB less below 100 Hz")),
+    (gettext_noop("{db:g} dB more above 9 kHz"), gettext_noop("{db:g} dB less above 9 kHz")),
 )
 
 

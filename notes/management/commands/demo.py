@@ -17,6 +17,7 @@ from notes.demo import (
     cast,
     changeovers,
     customs,
+    forgotten,
     line_checks,
     mixes,
     patched,
@@ -91,6 +92,7 @@ class Command(BaseCommand):
             recorded,
             whole_sessions,
             shared,
+            forgotten,
         )
         # From several modules, and played in the order of time: later ones build on earlier ones.
         events: list[Any] = [event for each in modules for event in each.EVENTS]

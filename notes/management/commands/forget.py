@@ -6,13 +6,13 @@ from argparse import ArgumentParser
 from typing import Any
 from uuid import UUID
 
-from django.core.exceptions import ValidationError
+from django.core.exceptions import ObjectDoesNotExist, ValidationError
 from django.core.management.base import BaseCommand, CommandError
 
 from core.models import Player, Production, Removal, User
 from core.services.members import LastManager
 from notes.forgetting.forget import Report, forget, look
-from notes.forgetting.subject import Subject, member, musician
+from notes.forgetting.subject import Subject, guest, member, musician
 
 
 class Command(BaseCommand):
@@ -25,6 +25,7 @@ class Command(BaseCommand):
         who = parser.add_mutually_exclusive_group(required=True)
         who.add_argument("--email", help="of the account")
         who.add_argument("--player", help="id of a musician without an account")
+        who.add_argument("--guest", help="name that a guest typed; with --production")
         parser.add_argument("--production", help="only in the production of this id")
         parser.add_argument("--asked-by", choices=Removal.Request.values, default="person")
         parser.add_argument("--reason", default="", help="why; it stays, so name nobody in it")
@@ -45,13 +46,16 @@ class Command(BaseCommand):
             if options["player"]:
                 player = Player.objects.get(pk=UUID(options["player"]))
                 return [musician(player.production, player)]
+            if options["guest"]:
+                place = Production.objects.get(pk=UUID(options["production"] or ""))
+                return [guest(place, options["guest"])]
             person = User.objects.get(email__iexact=options["email"])
             there = Production.objects.filter(memberships__user=person)
             written = Production.objects.filter(personal_texts__person=person)
             found = (there | written).distinct().order_by("name")
             if options["production"]:
                 found = found.filter(pk=UUID(options["production"]))
-        except (User.DoesNotExist, Player.DoesNotExist, ValueError, ValidationError):
+        except (ObjectDoesNotExist, ValueError, ValidationError):
             raise CommandError("There is nobody of that address or id.") from None
         return [member(production, person) for production in found]
 

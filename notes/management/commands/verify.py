@@ -17,6 +17,7 @@ from core.append_only import unprotected
 from core.models import Production
 from core.personal.store import broken_texts
 from core.proof.kept import Kept, orphans
+from core.proof.timestamps import NoTimestamp, read_roots, stamped_at
 from core.proof.verify import broken_log, since_last
 from notes.blind.services import broken_sittings
 from notes.causes.kept import broken_scatters
@@ -46,6 +47,12 @@ class Command(BaseCommand):
             "may be given several times",
         )
         parser.add_argument(
+            "--authority",
+            type=Path,
+            metavar="PEM",
+            help="certificates that vouch for the authority of the checkpoints' timestamps",
+        )
+        parser.add_argument(
             "--go-on",
             action="store_true",
             help="only what was written since the last signed checkpoint, which is believed",
@@ -62,6 +69,7 @@ class Command(BaseCommand):
         kept = self._kept(options["checkpoint"])
         walk = Walk(options["progress"])
         broken = [*_unprotected(), *walk.broken]
+        broken += self._stamped(kept, options["authority"])
         if not options["production"]:
             broken += orphans(kept)
         broken += kept.fits_none(productions)
@@ -86,6 +94,25 @@ class Command(BaseCommand):
             return Kept(given)
         except ValueError as error:
             raise CommandError(str(error)) from None
+
+    def _stamped(self, kept: Kept, authority: Path | None) -> Iterator[str]:
+        """Timestamps that do not hold, in words; what the others say is told."""
+        if not authority:
+            if kept.timestamps:
+                self.stdout.write("Timestamps were not looked at: that needs --authority.")
+            return
+        try:
+            roots = read_roots(authority)
+        except NoTimestamp as error:
+            raise CommandError(str(error)) from None
+        for checkpoint, stamp in kept.timestamps:
+            try:
+                at = stamped_at(checkpoint, stamp, roots)
+            except NoTimestamp as error:
+                yield f"The timestamp of checkpoint {checkpoint.code} does not hold: {error}."
+            else:
+                said = f"{at:%Y-%m-%d %H:%M} UTC"
+                self.stdout.write(f"Checkpoint {checkpoint.code} was there on {said}.")
 
     def _productions(self, key: str | None) -> list[Production]:
         if not key:

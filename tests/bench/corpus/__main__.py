@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sys
 from collections import Counter
 from functools import partial
@@ -25,7 +26,8 @@ def main(command: str, *rest: str) -> None:
     if command in ("fetch", "list"):
         _list()
         return
-    most = next((int(each) for each in rest if each.isdigit()), 10_000)
+    ranges = [found for each in rest if (found := re.fullmatch(r"(?:(\d+)-)?(\d+)", each))]
+    first, most = (int(ranges[0][1] or 1), int(ranges[0][2])) if ranges else (1, 10_000)
     halves = [half for half in (SETTING, TELLING) if half in rest] or [SETTING, TELLING]
     if not sources():
         raise SystemExit("No recordings are here: nothing was measured.")
@@ -34,7 +36,7 @@ def main(command: str, *rest: str) -> None:
     # Each recording as the two kinds of pair that the first table does not have it as.
     turns = (1, 2) if "turned" in rest else (0,)
     benches = {
-        "delay": partial(delay.main, turns=turns),
+        "delay": partial(delay.main, turns=turns, first=first),
         "causes": causes.main,
         "rehearsals": rehearsals.main,
     }

@@ -12,6 +12,7 @@ from pathlib import Path
 
 import numpy as np
 import soundfile
+from numpy.typing import NDArray
 
 from notes.causes.hearing import Heard, hear, hertz
 from notes.causes.rank import LIKELY, NOTHING, Ranking, rank
@@ -31,6 +32,8 @@ class Case:
     signed: Heard
     tonight: Heard
     scatter: Scatter
+    # What the change did to each band of that same take, dB.
+    by: NDArray[np.float64]
 
 
 def cases(half: str, most: int) -> Iterator[Case]:
@@ -44,11 +47,15 @@ def cases(half: str, most: int) -> Iterator[Case]:
         except ValueError:
             continue
         used += 1
+        spread, signed = measured(heard[:3]), together(heard[:3])
         for change in (UNCHANGED, *CHANGES, *ADDED, *OTHERS):
-            again = hear(heard_again(change.make(takes[2]), 1), RATE)
-            yield Case(change, ONE, source.kind, heard[2], again, assumed(one_performance=True))
-            other = hear(heard_again(change.make(takes[3]), 2), RATE)
-            yield Case(change, OTHER, source.kind, together(heard[:3]), other, measured(heard[:3]))
+            again, other = (
+                hear(heard_again(change.make(takes[at]), at - 1), RATE) for at in (2, 3)
+            )
+            once, anew = (one.levels - heard[at].levels for one, at in ((again, 2), (other, 3)))
+            alike = assumed(one_performance=True)
+            yield Case(change, ONE, source.kind, heard[2], again, alike, once)
+            yield Case(change, OTHER, source.kind, signed, other, spread, anew)
 
 
 def main(half: str, most: int) -> None:
@@ -73,6 +80,10 @@ def main(half: str, most: int) -> None:
     large = [each for each in _of(judged, OTHER, CHANGES) if each[0].change.band]
     right = sum(_band_told(case, found) for case, found in large)
     print(f"Another take, a large change: band and sign told in {right} of {len(large)}.")
+    for times in (1.0, 1.5):
+        beyond = [each for each in large if _beyond_scatter(each[0], times)]
+        right = sum(_band_told(case, found) for case, found in beyond)
+        print(f"By more than {times:g} times what stays untold: {right} of {len(beyond)}.")
 
 
 def own(folder: Path) -> None:
@@ -132,9 +143,21 @@ def _place(case: Case, found: Ranking) -> int:
     return keys.index(case.change.kind) if case.change.kind in keys else len(keys)
 
 
+def _inside(change: Change) -> NDArray[np.bool_]:
+    low, high = change.band or (0, 0)
+    return np.asarray((hertz() > low * 0.95) & (hertz() < high * 1.05))
+
+
+def _beyond_scatter(case: Case, times: float) -> bool:
+    """Whether the change did more to its bands than `times` what pages of signatures say stays
+    untold, which is twice the standard deviation by which takes scatter."""
+    inside = _inside(case.change)
+    both = np.isfinite(case.signed.errors + case.tonight.errors)[inside]
+    did = np.median(np.abs(case.by[inside]))
+    return bool(both.any() and did > times * np.median(case.scatter.untold[inside]))
+
+
 def _band_told(case: Case, found: Ranking) -> bool:
-    low, high = case.change.band or (0, 0)
-    inside = (hertz() > low * 0.95) & (hertz() < high * 1.05)
-    told = found.counted[inside]
+    told = found.counted[_inside(case.change)]
     told = told[np.isfinite(told)]
     return bool(len(told) and (np.sign(told) == case.change.sign).all())

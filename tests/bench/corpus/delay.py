@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import hashlib
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from notes.listening.relation import Relation, relate
+from rigs.checks.paths import agree
 from tests.bench.corpus import packages
 from tests.bench.corpus.pairs import KINDS, Pair, make, two_takes
 from tests.bench.corpus.sources import RATE, Source, of_half
@@ -30,6 +32,16 @@ class Judged:
     pair: Pair
 
     @property
+    def by_tape(self) -> Judged:
+        """The same where the crew has written down how far each microphone is."""
+        found = self.relation
+        # Two recorders began whenever they did: then the page asks no tape.
+        if found is None or found.likeliest_s is None or found.drift_ppm:
+            return self
+        borne_out = agree(found.likeliest_s, self.pair.taped_s)
+        return replace(self, relation=replace(found, borne_out=borne_out))
+
+    @property
     def sure(self) -> bool:
         return bool(self.relation and self.relation.is_certain)
 
@@ -43,10 +55,9 @@ class Judged:
         )
 
 
-def judged(half: str, condition: str, most: int, turns: tuple[int, ...] = (0,)) -> list[Judged]:
+def judged(condition: str, every: Sequence[Source], turns: tuple[int, ...] = (0,)) -> list[Judged]:
     """Each recording as one kind of pair; another for each of `turns`."""
     ppm, bleed = CONDITIONS[condition]
-    every = of_half(half)[:most]
     out = []
     for turn in turns:
         for at, source in enumerate(every):
@@ -83,7 +94,8 @@ def related(pair: Pair) -> Relation | None:
     return replace(found, direct=pair.kind == "DI and microphone")
 
 
-def main(half: str, most: int, turns: tuple[int, ...] = (0,)) -> None:
+def main(half: str, most: int, turns: tuple[int, ...] = (0,), first: int = 1) -> None:
+    every = of_half(half)[first - 1 : most]
     print(f"### {half} half\n")
     print(
         "| what | pairs | found | wrong | refused | guessed right of these | found, % | "
@@ -93,15 +105,17 @@ def main(half: str, most: int, turns: tuple[int, ...] = (0,)) -> None:
     whole: list[Judged] = []
     by_kind: dict[str, list[Judged]] = {kind: [] for kind in KINDS}
     for condition in CONDITIONS:
-        these = judged(half, condition, most, turns)
+        these = judged(condition, every, turns)
         whole += these
         for each in these:
             by_kind[each.pair.kind].append(each)
         print(_row(condition, these), flush=True)
+        print(_row(f"{condition}, distances by tape", [each.by_tape for each in these]))
     for kind, these in by_kind.items():
         print(_row(f"all of it, {kind}", these))
+        print(_row(f"all of it, {kind}, distances by tape", [each.by_tape for each in these]))
     print(_row("all of it", whole))
-    takes = [two_takes(source) for source in of_half(half)[:most]]
+    takes = [two_takes(source) for source in every]
     stated = Counter(_stated(*take) for take in takes if take)
     print(
         f"\nTwo halves of one recording: {stated.total()}; called one performance "

@@ -6,11 +6,16 @@ python -m tests.bench.knobs.reading FOLDER [BEGIN]
 from __future__ import annotations
 
 import json
+import os
 import sys
 import time
 from dataclasses import asdict
 from pathlib import Path
 from typing import Any
+
+# As in the process that reads what somebody sent (`core.uploads.apart`): one thread.
+for name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS"):
+    os.environ.setdefault(name, "1")
 
 from rigs.knob_check.reading import Cap, read_turns
 from tests.support.panels.camera import SIZE

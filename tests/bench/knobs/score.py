@@ -15,8 +15,8 @@ from pathlib import Path
 from typing import Any
 
 from rigs.knob_check.doubt import Limits, reason_for
+from rigs.knob_check.found import Found
 from rigs.knob_check.scoring import HEAD, Try, tally
-from rigs.knob_check.turning import Found
 
 Row = dict[str, Any]
 

@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import re
+import subprocess
+from importlib import import_module
 
 import pytest
+from django.apps import apps
 from django.test import Client
 from rest_framework.authtoken.models import Token
 from rest_framework.test import APIClient
 
-from tests.support.api import api
+from core.models import User
+from tests.support.api import api, key_of
 from tests.support.world import World
 
 URL = "/account/token/"
@@ -44,6 +48,35 @@ def test_the_answer_with_the_key_is_kept_nowhere(client: Client, world: World) -
     assert "no-store" in client.post(URL).headers["Cache-Control"]
 
 
+def test_the_database_cannot_tell_a_key(client: Client, world: World) -> None:
+    client.force_login(world.tech)
+    key = made(client)
+    kept = Token.objects.get(user=world.tech).key
+    assert kept != key
+    assert status_with(kept) == 401
+    # SHA-256 by the program of another package (GNU coreutils), cut off at 160 bits.
+    told = subprocess.run(["sha256sum"], input=key, capture_output=True, text=True, check=True)  # noqa: S607
+    assert kept == told.stdout[:40]
+
+
+def test_a_key_from_before_there_were_digests_goes_on(world: World) -> None:
+    old = Token.objects.create(user=world.tech).key
+    assert status_with(old) == 401
+    import_module("core.migrations.0029_digests_of_api_keys").keep_digests(apps, None)
+    assert status_with(old) == 200
+
+
+def test_the_administration_takes_keys_back_and_makes_none(client: Client, world: World) -> None:
+    key = key_of(world.tech)
+    client.force_login(User.objects.create_superuser("chief@example.org", "Chief", "long-enough-1"))
+    there = "/admin/authtoken/tokenproxy/"
+    assert client.get(f"{there}add/").status_code == 403
+    page = client.get(f"{there}{world.tech.pk}/change/").content.decode()
+    assert world.tech.name in page
+    client.post(f"{there}{world.tech.pk}/delete/", {"post": "yes"})
+    assert status_with(key) == 401
+
+
 def test_a_new_key_shuts_the_old_one_out(client: Client, world: World) -> None:
     client.force_login(world.tech)
     old, new = made(client), made(client)
@@ -60,7 +93,7 @@ def test_a_key_that_is_taken_back_opens_nothing(client: Client, world: World) ->
 
 
 def test_taking_back_what_is_not_there_changes_nothing(client: Client, world: World) -> None:
-    Token.objects.create(user=world.engineer)
+    key_of(world.engineer)
     client.force_login(world.tech)
     assert client.post(URL, {"revoke": "1"}).status_code == 302
     assert Token.objects.get().user == world.engineer

@@ -12,6 +12,7 @@ from django.utils import translation
 from core.guests.forms import ShareForm
 from core.guests.links import mail_share, share, shared_of
 from core.models import GuestChange, GuestLink, User
+from tests.rigs.shows.shows import make_show
 from tests.support.pages import as_user
 from tests.support.world import World
 
@@ -46,6 +47,13 @@ def test_the_language_of_the_link_comes_before_that_of_the_browser(world: World)
     assert translation.get_language() == "ja"
     # A page for others after it is in their own.
     assert language_of(Client(), "/login/", "fr") == "fr"
+
+
+def test_what_is_shared_is_called_in_the_language_of_the_link(world: World) -> None:
+    link = link_to_rig(world, kind="patch", subject=make_show(world).pk, language="de")
+    page = Client().get(link.url, headers={"accept-language": "en"}).content.decode()
+    assert "Patch, 4. Sept. 2026" in page[page.index('class="guest-about"') :]
+    assert "4 Sep 2026" not in page
 
 
 def test_what_the_guest_chose_comes_before_that_of_the_link(world: World) -> None:
@@ -98,4 +106,4 @@ def test_the_mail_is_in_the_language_of_the_link_and_the_history_in_none_of_them
         mail_share(link_to_rig(world), "hire@example.net")
     assert said == ["ja", "fr"]
     words = GuestChange.objects.values_list("words", flat=True)
-    assert all(each[0].startswith("Shared with Hire firm until ") for each in words)
+    assert all(each[0].startswith("Shared with {whom} until ") for each in words)

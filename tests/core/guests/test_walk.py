@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from datetime import date, timedelta
 from uuid import UUID, uuid4
 
 import pytest
@@ -15,19 +14,20 @@ from django.http import Http404
 from django.test import Client, RequestFactory
 
 from core.guests.gate import guest_with, opened_by
-from core.guests.links import share, shared_of
+from core.guests.links import shared_of
 from core.models import Player
 from notes.models import Clip, Note, NotePhoto, PublishedHandover
-from rigs.changes.edits import Add
+from rigs.changes.edits import Add, Set
 from rigs.guests import OF_SHOWS
 from rigs.models import Photo, Rig
 from rigs.photos.services import add_photos
+from tests.core.guests.shared import link_to
 from tests.support.addresses import ROUTES, address
 from tests.support.everything import arguments_for, fill, picture
 from tests.support.pages import FORM_OF_PAGE
 from tests.support.world import World, make_rig
 
-KINDS = ["rig", "leg-backline", "handover", *OF_SHOWS]
+KINDS = ["rig", "leg-backline", "handover", "handover-copy", *OF_SHOWS]
 SECRETS = ("Zwickelgrau", "Ottermohn", "Quastenlicht", "Brambleworth")
 
 
@@ -39,22 +39,8 @@ def full(world: World) -> World:
 
 
 def subject_of(kind: str, known: dict[str, str]) -> UUID:
-    names = {"rig": "rig", "leg-backline": "leg", "handover": "published"}
+    names = {"rig": "rig", "leg-backline": "leg", "handover": "published", "handover-copy": "leg"}
     return UUID(known[names.get(kind, "show")])
-
-
-def link_to(world: World, kind: str, subject: UUID, **more) -> str:
-    made = share(
-        production=world.production,
-        kind=kind,
-        subject=subject,
-        by=world.engineer,
-        for_whom="The house engineer",
-        until=date.today() + timedelta(days=5),
-        address="/g/{}/".format,
-        **more,
-    )
-    return made.url
 
 
 def body_of(response) -> str:
@@ -199,6 +185,21 @@ def test_a_section_of_a_handover_opens_without_the_others(full: World) -> None:
     assert "Halloran" in body_of(client.get(f"{whole}?long"))
     assert client.get(f"{whole}{picture_at}").status_code == 200
     whoever_is_logged_in_reads_as_any_guest_does(full)
+
+
+def test_the_working_handover_is_read_as_it_stands_and_by_sections(full: World) -> None:
+    leg = PublishedHandover.objects.get().handover.leg
+    whole = link_to(full, "handover-copy", leg.pk)
+    client = Client()
+    full.record(Set(str(full.rig.pk), "rig", {"sound": "Zwickelgrau, as of now."}))
+    assert "Zwickelgrau, as of now." in body_of(client.get(f"{whole}?long"))
+    assert "This is the working copy" not in body_of(client.get(whole))  # a word to the crew
+    photo = Photo.objects.get(rig=full.rig)
+    picture_at = f"rigs/{full.rig.pk}/photos/{photo.pk}/file/"
+    assert client.get(f"{whole}{picture_at}").status_code == 200
+    general = link_to(full, "handover-copy", leg.pk, parts=["general"])
+    assert "Halloran" not in body_of(client.get(f"{general}?long"))
+    assert client.get(f"{general}{picture_at}").status_code == 404
 
 
 def whoever_is_logged_in_reads_as_any_guest_does(full: World) -> None:

@@ -22,7 +22,8 @@ from notes.blind.invitations import ask as ask_to_listen
 from notes.models import BlindTrial, MonitorMix
 from notes.monitors.signing import ask as ask_for_mix
 from notes.signing.requests import ask as ask_to_sign
-from tests.core.guests.test_walk import KINDS, link_to, subject_of
+from tests.core.guests.shared import link_to
+from tests.core.guests.test_walk import KINDS, subject_of
 from tests.support.addresses import ROUTES, access_of, address
 from tests.support.as_if_translated import LANGUAGE, as_if_translated, outside, untranslated
 from tests.support.everything import arguments_for, fill

@@ -15,8 +15,9 @@ from collections.abc import Iterator
 import pytest
 
 from tests.support.live_place import SET_UP, Reader, wait_for
+from tests.support.loaded import ROOT
 from tests.support.own_process import own_database
-from tests.support.running import ROOT, free_port, run
+from tests.support.running import free_port, run
 
 GRACE_S = 30  # longer than what is under way takes
 BODY = b"username=nobody&password=" + b"x" * 200

@@ -23,8 +23,9 @@ from core.live import presence
 from core.live.stream import ASK_AGAIN_MS, RETRY_MS, Watch, events
 from core.models import Presence
 from tests.support.live_place import LEAVE, LOG_OUT, Place, Reader, wait_for
+from tests.support.loaded import ROOT
 from tests.support.own_process import own_database
-from tests.support.running import ROOT, free_port
+from tests.support.running import free_port
 from tests.support.world import World
 
 # Well before the next beat, so that it was the change that woke the stream. The two seconds
@@ -49,7 +50,7 @@ def until(reader: Reader, name: str, *, there: bool, within: float = 20.0) -> No
 
 def test_two_people_see_each_other_come_and_go(place: Place) -> None:
     first = place.look("engineer")
-    assert first.answer.getheader("Content-Type") == "text/event-stream"
+    assert first.answer.getheader("Content-Type") == "text/event-stream; charset=utf-8"
     assert first.answer.getheader("Content-Encoding") is None
     # Told at once who is there, even if nobody is, so that nothing stale stays on the page.
     assert place.known["names"]["engineer"] not in first.next("people")["names"]
@@ -133,7 +134,7 @@ def test_who_has_not_been_heard_of_is_not_here(world: World) -> None:
     assert presence.others("rig:x", world.tech) == [world.engineer.name]
     assert presence.others("rig:x", world.engineer) == []
     assert Presence.objects.count() == 1  # the stale one was swept out
-    presence.leave(mine, "rig:x")
+    presence.leave(mine, "rig:x", world.engineer)
     assert presence.others("rig:x", world.tech) == []
 
 
@@ -165,7 +166,7 @@ def test_a_stream_ends_so_that_a_dead_telephone_is_not_here_for_long(world: Worl
     # Back in time: one row, not two, and none when the page closes.
     again = presence.arrive("rig:x", world.tech)
     assert Presence.objects.count() == 1
-    presence.leave(again, "rig:x")
+    presence.leave(again, "rig:x", world.tech)
     assert presence.others("rig:x", world.engineer) == []
 
 

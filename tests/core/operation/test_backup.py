@@ -12,9 +12,10 @@ import pytest
 from django.db import connection
 
 from core.operation import backup
+from tests.support.loaded import ROOT
 from tests.support.own_process import own_database, server_environment
 from tests.support.prepared import prepare
-from tests.support.running import ROOT, run
+from tests.support.running import run
 
 SET_UP = """
 from uuid import uuid4

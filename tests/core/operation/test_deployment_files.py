@@ -18,8 +18,9 @@ from pathlib import Path
 
 import pytest
 
+from tests.support.loaded import ROOT
 from tests.support.prepared import prepare
-from tests.support.running import ROOT, free_port, sqlite_environment
+from tests.support.running import free_port, sqlite_environment
 
 FOLDER = ROOT / "docs/deployment"
 NOBODY = 65534
@@ -92,7 +93,8 @@ def test_it_serves_with_a_root_that_is_read_only_and_without_rights(tmp_path: Pa
         pytest.skip("mounting in a namespace of its own is not allowed here")
     if tmp_path.is_relative_to("/run") or ROOT.is_relative_to("/run"):
         pytest.skip("the folders of this run lie where the container has none")
-    data, port = tmp_path / "data", free_port()
+    data, image, port = tmp_path / "data", tmp_path / "image", free_port()
+    _copied(image)
     prepare(data)
     user = _somebody()
     for each in (data, *data.rglob("*")):
@@ -103,7 +105,8 @@ def test_it_serves_with_a_root_that_is_read_only_and_without_rights(tmp_path: Pa
         **sqlite_environment(data),
         "AS": str(user),
         "DATA": str(data),
-        "CODE": str(ROOT),
+        "CODE": str(image),
+        "PYTHONPATH": str(image),
         "TONELEDGER_METRICS_DIR": "/run/figures",
         "TONELEDGER_MODE": "production",
         "TONELEDGER_SECRET_KEY": "k" * 60,
@@ -134,6 +137,19 @@ def test_it_serves_with_a_root_that_is_read_only_and_without_rights(tmp_path: Pa
     finally:
         with contextlib.suppress(ProcessLookupError):
             os.killpg(served.pid, signal.SIGKILL)
+
+
+def _copied(image: Path) -> None:
+    """What the steps of the image copy into it, and nothing else: so all that it needs is there."""
+    for words in (line.split()[1:] for line in lines_of("Containerfile") if line[:5] == "COPY "):
+        *sources, target = words
+        for source in sources:
+            place = image / target / source if target == "./" else image / target
+            if (ROOT / source).is_dir():
+                shutil.copytree(ROOT / source, place)
+            else:
+                place.parent.mkdir(parents=True, exist_ok=True)
+                shutil.copy2(ROOT / source, place)
 
 
 def _somebody() -> int:

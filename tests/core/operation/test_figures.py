@@ -4,6 +4,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import smtplib
 import subprocess
@@ -18,11 +19,12 @@ from django.urls import reverse
 from prometheus_client.openmetrics.parser import text_string_to_metric_families as parse
 
 from core.operation import figures
+from core.sign_in import codes
 from core.uploads import apart
 from notes.clips import decoder_process
 from notes.clips.formats import SoundError
+from tests.support.loaded import ROOT
 from tests.support.pages import as_user
-from tests.support.running import ROOT
 from tests.support.world import World
 
 SECRET = "a-long-secret-for-the-collector"
@@ -117,6 +119,24 @@ def test_refused_log_ins_are_counted(world: World, asked_for: None, settings: An
     ]
     assert found == [2, 1, 1]
     assert world.tech.email not in ask().content.decode()
+
+
+def test_refused_codes_and_passkeys_are_counted_and_logged(
+    world: World, asked_for: None, caplog: Any
+) -> None:
+    before = read()
+    for n in range(6):
+        with contextlib.suppress(codes.TooMany):
+            codes.check(world.tech, f"00000{n}")
+    Client().post("/login/passkey/", {"credential": "{}"})
+    found = [
+        grown(before, "toneledger_log_ins_failed_total", by)
+        for by in ("code", "passkey", "locked_out")
+    ]
+    assert found == [5, 1, 1]
+    said = [each.getMessage() for each in caplog.records if each.name == "toneledger.log_ins"]
+    assert said.count("A log-in was refused: code.") == 5
+    assert said[-1] == "A log-in was refused: passkey."
 
 
 def test_what_the_decoder_did_is_counted(asked_for: None, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -5,19 +5,24 @@ from __future__ import annotations
 import io
 import json
 import logging
+import os
+import subprocess
+import sys
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
 from django.test import Client
 from django.urls import reverse
 
-from core.operation.log import JsonLines
+from core.operation.log import JsonLines, TextLines
 from core.operation.requests import HEADER
+from tests.support.loaded import ROOT
 from tests.support.pages import as_user
 from tests.support.world import World
 
-LOGGERS = ("toneledger.requests", "django.request")
+LOGGERS = ("toneledger.requests", "django.request", "axes")
 
 
 @pytest.fixture
@@ -86,3 +91,48 @@ def test_an_error_tells_where_and_not_what(
     assert error["error"] == "ValueError"
     assert any(each.endswith(" broken") for each in error["at"])
     assert {each["request"] for each in told} == {answer.headers[HEADER]}
+
+
+def test_a_refused_log_in_is_told_without_who_it_was(
+    world: World, lines: Any, settings: Any
+) -> None:
+    settings.AXES_ENABLED = True
+    Client().post("/login/", {"username": world.tech.email, "password": "a secret word"})
+    told = json.dumps(lines())
+    assert "login failure" in told
+    assert world.tech.email not in told
+    assert "a secret word" not in told
+    assert "127.0.0.1" not in told
+
+
+def test_text_for_people_tells_no_address_either(db: None) -> None:
+    written = io.StringIO()
+    handler = logging.StreamHandler(written)
+    handler.setFormatter(TextLines("%(levelname)s %(message)s"))
+    logging.getLogger("django.request").addHandler(handler)
+    try:
+        Client().get("/nowhere/the-secret-of-a-link/")
+    finally:
+        logging.getLogger("django.request").removeHandler(handler)
+    assert written.getvalue() == "WARNING GET (no such page) 404\n"
+
+
+SERVED = """
+import logging, uvicorn
+uvicorn.Config("core.asgi:application", log_level="warning").load()
+logging.getLogger("uvicorn.error").warning("Words of the server.")
+"""
+
+
+def test_what_the_server_says_is_in_the_same_log(tmp_path: Path) -> None:
+    environment = {**os.environ, "TONELEDGER_LOG_FORMAT": "json", "TONELEDGER_MODE": "local"}
+    done = subprocess.run(
+        [sys.executable, "-c", SERVED],
+        env={**environment, "TONELEDGER_DATA": str(tmp_path)},
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    (line,) = done.stderr.splitlines()
+    assert json.loads(line)["message"] == "Words of the server."

@@ -39,3 +39,9 @@ def test_letters_that_look_alike_are_taken_for_figures() -> None:
 def test_what_is_no_code_is_said_so(typed: str) -> None:
     with pytest.raises(NoCode, match="is no code of a checkpoint"):
         read_code(typed)
+
+
+def test_a_code_copied_from_a_print_is_read() -> None:
+    code = short_code(12, "ab" * 32)
+    # A zero-width space stands between letters of long words, where a line may be broken.
+    assert read_code("\u200b".join(code)) == read_code(code)

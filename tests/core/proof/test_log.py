@@ -7,13 +7,13 @@ from typing import Any
 import pytest
 from django.db import transaction
 
-from core.models import Checkpoint, LogEntry, LogSalt, Song
-from core.proof import key
-from core.proof.checkpoints import consistency, inclusion, newest, stated, take
+from core.models import Checkpoint, LogEntry, LogNode, LogSalt, Song
+from core.proof import key, nodes
+from core.proof.checkpoints import consistency, inclusion, leaves_of, newest, stated, take
 from core.proof.code import read_code
-from core.proof.entries import silent
+from core.proof.entries import silent, write
 from core.proof.kept import fits
-from core.proof.merkle import grew, includes
+from core.proof.merkle import grew, includes, root_of
 from core.proof.verify import broken_log
 from notes.models import Note
 from tests.support.everything import fill
@@ -152,3 +152,59 @@ def test_going_on_from_a_checkpoint_reads_what_came_since(world: World, signed: 
     with_salt.save()
     (words,) = broken_log(world.production, go_on=True)
     assert f"note {note.pk} is not what was written" in words.lower()
+
+
+ENTRIES = 3 * nodes.SIZE + 41
+
+
+@pytest.fixture
+def long_log(world: World) -> World:
+    """As many entries as make three nodes and a ragged end, a checkpoint now and then."""
+    own = world.production.pk
+    begun = LogEntry.objects.filter(production=own).count()
+    for number in range(begun, ENTRIES):
+        write([(own, "notes.note", f"made up {number}", bytes(32))])
+        if number in (100, 511, 512, 700):
+            take(own, Checkpoint.Why.ASKED)
+    take(own, Checkpoint.Why.ASKED)
+    return world
+
+
+def test_proofs_from_nodes_are_those_of_all_entries(long_log: World) -> None:
+    own = long_log.production.pk
+    leaves = leaves_of(own, ENTRIES)
+    assert LogNode.objects.filter(production=own).count() == 3
+    ids = list(LogEntry.objects.filter(production=own).order_by("pk").values_list("pk", flat=True))
+    for size in (1, 255, 256, 257, 511, 512, 700, 768, ENTRIES):
+        assert nodes.id_at(own, size) == ids[size - 1]
+        assert nodes.place_of(own, ids[size - 1]) == size - 1
+        tree = nodes.Tree(own, size)
+        assert tree.root(0, size) == root_of(leaves[:size])
+        for index in {0, size // 3, size - 1}:
+            leaf, path = inclusion(own, index, size)
+            assert bytes.fromhex(leaf) == leaves[index]
+            steps = [bytes.fromhex(step) for step in path]
+            assert includes(leaves[index], index, size, steps, root_of(leaves[:size]))
+        for first in {1, size // 2 or 1, max(1, size - 300), size}:
+            steps = [bytes.fromhex(step) for step in consistency(own, first, size)]
+            roots = root_of(leaves[:first]), root_of(leaves[:size])
+            assert grew(first, roots[0], size, roots[1], steps)
+
+
+def test_a_proof_reads_a_few_entries_of_a_long_log(
+    long_log: World, django_assert_num_queries: Any
+) -> None:
+    own = long_log.production.pk
+    with django_assert_num_queries(5):  # nodes; where it ends; the end; one node’s entries
+        consistency(own, 700, ENTRIES)
+
+
+def test_no_tree_is_longer_than_its_log(long_log: World) -> None:
+    with pytest.raises(ValueError, match="does not have"):
+        consistency(long_log.production.pk, 5, ENTRIES + 1)
+
+
+def test_a_node_that_is_not_of_its_entries_is_found(long_log: World) -> None:
+    node = LogNode.objects.filter(production=long_log.production.pk, number=1)
+    node.update(root=bytes(32))
+    assert any("node 1 of the tree" in words for words in broken_log(long_log.production))

@@ -16,7 +16,7 @@ from django.urls import reverse
 
 from core import clock
 from core.links import make_link
-from core.models import LogIn, OneTimeLink, User
+from core.models import DoneRequest, LogIn, OneTimeLink, User
 from core.services import tokens
 from core.sign_in.middleware import EVERY
 from core.sign_in.sessions import IDLE, digest_of
@@ -116,11 +116,7 @@ def test_a_new_password_ends_the_others(ada: User) -> None:
 
 def test_what_decides_who_gets_in_asks_once_more(ada: User) -> None:
     phone, desk = enter(ada), enter(ada, DESK)
-    old = clock.now() - timedelta(minutes=16)
-    LogIn.objects.update(began_at=old)
-    session = phone.session
-    session["confirmed_at"] = old.timestamp()
-    session.save()
+    long_ago(phone)
     asked = phone.post(reverse("core:log_ins_end_others"))
     assert asked.headers["Location"] == f"{reverse('core:confirm')}?next=/account/getting-in/"
     assert desk.get(HERE).status_code == 200
@@ -129,6 +125,62 @@ def test_what_decides_who_gets_in_asks_once_more(ada: User) -> None:
         409,
         asked.headers["Location"].replace("%2F", "/"),
     )
+
+
+def long_ago(client: Client) -> None:
+    """As if its person had not said who they are for a while."""
+    old = clock.now() - timedelta(minutes=16)
+    LogIn.objects.update(began_at=old)
+    session = client.session
+    session["confirmed_at"] = old.timestamp()
+    session.save()
+
+
+def test_so_does_a_new_key_of_the_api(ada: User) -> None:
+    phone, page = enter(ada), reverse("core:token")
+    long_ago(phone)
+    asked = phone.post(page)
+    assert asked.headers["Location"] == f"{reverse('core:confirm')}?next={page}"
+    assert tokens.held(ada) is None
+    phone.post(asked.headers["Location"], {"password": PASSWORD, "next": page})
+    assert phone.post(page).status_code == 200
+    assert tokens.held(ada)
+
+
+def test_whoever_says_it_once_more_goes_on_under_a_new_key(ada: User) -> None:
+    """OWASP ASVS 5.0.0, 7.2.4."""
+    phone = enter(ada)
+    before = phone.cookies["sessionid"].value
+    phone.post(reverse("core:confirm"), {"password": PASSWORD})
+    assert phone.cookies["sessionid"].value != before
+    assert phone.get(HERE).status_code == 200
+    other = Client()
+    other.cookies["sessionid"] = before
+    assert other.get(HERE).status_code == 302
+
+
+@pytest.mark.parametrize("name", ["core:confirm", "core:password_change"])
+def test_wrong_passwords_count_there_whatever_key_the_form_has(
+    ada: User, settings: Any, name: str
+) -> None:
+    settings.AXES_ENABLED = True
+    phone, new = enter(ada), "a quiet stage at noon"
+    wrong = {"password": "x", "old_password": "x", "new_password1": new, "new_password2": new}
+    said = [
+        phone.post(reverse(name), {**wrong, "request_key": f"a-key-of-{n:03}"}).status_code
+        for n in range(8)
+    ]
+    assert said == [200] * 7 + [429]
+
+
+def test_no_quick_digest_of_a_password_is_kept(ada: User) -> None:
+    phone, new = enter(ada), "a quiet stage at noon"
+    given = {"password": PASSWORD, "request_key": "the-key-of-a-page"}
+    assert phone.post(reverse("core:confirm"), given).status_code == 302
+    given = {"old_password": PASSWORD, "new_password1": new, "new_password2": new}
+    given["request_key"] = "the-key-of-another"
+    assert phone.post(reverse("core:password_change"), given).status_code == 302
+    assert not DoneRequest.objects.exists()
 
 
 @pytest.mark.django_db(transaction=True)

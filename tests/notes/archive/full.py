@@ -52,6 +52,7 @@ from rigs.models import (
     ControlAtShow,
     FindingWords,
     Input,
+    PatchQuestion,
     ShowDep,
     ShowFindingWords,
     ShowInput,
@@ -191,6 +192,16 @@ def _handover(world: World) -> None:
 def _show(world: World) -> None:
     """Marks and differences without another microphone."""
     show, other = Show.objects.get(), uuid4()
+    PatchQuestion.objects.create(
+        show=show,
+        words="Which box?",
+        asked_name="Mara Quill (guest)",
+        came_by=uuid4(),
+        answer="Yours.",
+        answered_by=world.engineer,
+        answered_by_name="Ana",
+        answered_at=clock.now(),
+    )
     world.record(Add(str(other), "input", {"number": 77, "name": "Spare line"}))
     line = Input.objects.get(pk=other)
     mark(show, line, state="ok", by=world.engineer)

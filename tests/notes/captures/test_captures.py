@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 from uuid import uuid4
@@ -20,13 +21,14 @@ from core.models import Leg
 from notes.captures.measure import CannotMeasure, measure
 from notes.captures.propose import DELAY, POLARITY, apply, proposals
 from notes.captures.store import save_pair, take_back
-from notes.listening.doubt import TWO_PERFORMANCES
+from notes.listening.doubt import LOUDEST_OPEN, TWO_PERFORMANCES
 from notes.models import CapturePair, ChangeClip, Clip, Note
 from rigs.changes.edits import Add, Set
 from rigs.changes.reasons import Reason, ReasonKind
 from rigs.checks.acceptance import FindingWithWords, acknowledge, findings_with_words
 from rigs.checks.findings import Severity
 from rigs.models import Input, Revision, Rig
+from tests.support.captures import make_pair
 from tests.support.sounds import as_file, bring_clip, tone, wav
 from tests.support.world import World, make_device
 
@@ -152,6 +154,44 @@ def test_the_page_measures_and_applies(client: Client, world: World, di: Input) 
     assert di.delay_ms == Decimal("2.10")
 
 
+def test_two_microphones_may_both_have_heard_another_source(
+    client: Client, world: World, di: Input
+) -> None:
+    key = uuid4()
+    world.record(Add(str(key), "input", {"number": 9, "name": "Far mic"}))
+    far = Input.objects.get(pk=key)
+    client.force_login(world.people["crew"])
+    url = reverse("notes:captures", args=[world.production.pk])
+    direct, near = pair(world, di, 0.0021)
+    further = bring_clip(world, as_file(later(plucks(), 0.004)), input=far, title="Far")
+    for first, said in ((direct, False), (further, True)):
+        text = client.get(f"{url}?first={first.pk}&second={near.pk}").content.decode()
+        assert "ms after" in text
+        assert ("nothing but the sound says that this is the delay of this source" in text) is said
+
+
+@pytest.mark.parametrize(("distance_m", "told"), [("0.4", True), ("0.8", False)])
+def test_what_the_tape_bears_out_is_told_where_the_sound_alone_leaves_it_open(
+    world: World, distance_m: str, told: bool
+) -> None:
+    key = uuid4()
+    placed = {"unit": str(world.unit.pk), "reference_point": "grille", "distance_m": distance_m}
+    world.record(Add(str(key), "input", {"number": 9, "name": "Far mic", **placed}))
+    far = Input.objects.get(pk=key)
+    # The world's microphone stands 35 mm from the grille.
+    late = (0.4 - 0.035) / SPEED
+    low = make_pair("bass_line", 0, delay_s=late, polarity=1)
+    near = bring_clip(world, as_file(low.first))
+    measured = measure(near, bring_clip(world, as_file(low.second), input=far))
+    assert replace(measured.relation, borne_out=False).doubt == LOUDEST_OPEN
+    assert measured.is_certain is told
+    assert measured.relation.doubt == (None if told else LOUDEST_OPEN)
+    assert measured.relation.caution == ""
+    if told:
+        assert measured.agrees
+        assert measured.delay_s == pytest.approx(late, abs=1e-4)
+
+
 def test_the_page_without_clips_and_with_wrong_ones(client: Client, world: World) -> None:
     client.force_login(world.engineer)
     url = reverse("notes:captures", args=[world.production.pk])
@@ -218,7 +258,7 @@ def test_a_kept_measurement_is_a_finding_where_sound_and_tape_disagree(
         production=world.production, name="Winter", starts_on="2031-01-02", ends_on="2031-01-09"
     )
     for url in (
-        world.rig.get_absolute_url(),
+        reverse("rigs:rig_findings", args=[place, world.rig.pk]),
         reverse("rigs:input", args=[place, world.rig.pk, di.pk]),
         reverse("rigs:input", args=[place, world.rig.pk, world.input.pk]),
         reverse("notes:handover", args=[place, leg.pk]),

@@ -21,7 +21,7 @@ from notes.captures.measure import measure
 from notes.captures.store import save_pair
 from notes.comparing.sides import side_by_side
 from notes.listening.delay import CERTAIN
-from notes.listening.doubt import RIVAL, TWO_PERFORMANCES
+from notes.listening.doubt import LOUDEST_OPEN, RIVAL, TWO_PERFORMANCES
 from notes.listening.relation import relate
 from rigs.changes.edits import Add
 from rigs.models import Input
@@ -81,15 +81,18 @@ def test_both_pages_state_the_same_or_refuse_in_the_same_words(
     compared = side_by_side([beside, other])
     relation = compared.others[0].relation
     assert relation is not None
-    doubt = measured.relation.doubt
-    assert relation.doubt == doubt
+    # That the first is a DI is on record for the page of two captures alone: here its sound is a
+    # clip of the microphone's input.
+    assert replace(relation, direct=True).doubt == measured.relation.doubt
+    doubt = relation.doubt
     if doubt is None:
         assert relation.delay_s == pytest.approx(measured.delay_s, abs=1e-9)
         assert relation.polarity == measured.polarity
         assert f"{abs(measured.delay_s) * 1000:.2f} ms" in compared.others[0].when_words
     else:
         assert doubt.sentences("A and B") in compared.caveats
-        assert doubt.sentences("Bass DI and Bass mic") == measured.words
+        unheard = doubt == LOUDEST_OPEN and measured.is_certain
+        assert unheard or doubt.sentences("Bass DI and Bass mic") == measured.words
         assert " ms" not in compared.others[0].when_words
 
 

@@ -10,11 +10,12 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from notes.causes.enough import NO_CLIP, panel, told_from
+from notes.causes.enough import NO_CLIP, NO_CLIP_YET, before_signing, panel, told_from
 from notes.causes.hearing import Heard
 from notes.causes.kept import keep
 from notes.causes.scatter import Scatter
 from notes.models import Clip, SignOff
+from notes.signing.requests import ask
 from notes.signing.services import sign
 from tests.notes.clips.test_clip_pages import words_of
 from tests.support.sounds import bring_clip, wav
@@ -115,6 +116,48 @@ def test_the_least_that_is_told() -> None:
     assert "less than about 3 dB in a band" in told_from(scatter(1.5, 3))
     assert "less than about 7 dB in a band" in told_from(scatter(3.0, 3))
     assert "less than about 1 dB in a band" in told_from(scatter(0.1, 6))
+
+
+def link_page(world: World, clip: Clip | None) -> str:
+    """As the player sees it, who has no account."""
+    world.rig.refresh_from_db()
+    made = ask(
+        rig=world.rig,
+        revision=world.rig.head_number,
+        by=world.engineer,
+        clip=clip,
+        address=lambda token: token,
+    )
+    return words_of(Client().get(reverse("notes:signature", args=[made.url])))
+
+
+def test_a_link_without_a_clip_says_what_cannot_be_told_later(world: World) -> None:
+    shown = link_page(world, None)
+    assert "What a later comparison can tell" in shown
+    assert str(NO_CLIP_YET) in shown
+
+
+def test_a_link_with_one_clip_says_how_many_are_missing(world: World) -> None:
+    (clip,) = clips(world, 1)
+    shown = link_page(world, clip)
+    assert "Only “Take 1” of it is here. How takes scatter is assumed." in shown
+    assert "less than about" in shown
+    assert "Record 2 more clips of the same input with nothing changed" in shown
+
+
+def test_a_link_with_three_clips_says_that_they_are_enough(world: World) -> None:
+    *_, clip = clips(world, 3)
+    shown = link_page(world, clip)
+    assert "3 clips of it are here." in shown
+    assert "Record" not in shown
+
+
+def test_the_words_of_a_link_take_two_queries(
+    world: World, django_assert_max_num_queries: Any
+) -> None:
+    *_, clip = clips(world, 5)
+    with django_assert_max_num_queries(2):
+        before_signing(clip)
 
 
 def test_a_fixed_number_of_queries(world: World, django_assert_max_num_queries: Any) -> None:

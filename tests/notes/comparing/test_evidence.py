@@ -42,7 +42,7 @@ def test_the_change_log_plays_before_and_after(
     for url in (
         reverse("notes:changes", args=[place]),
         reverse("rigs:revision", args=[place, world.rig.pk, revision.number]),
-        reverse("rigs:rig", args=[place, world.rig.pk]),
+        reverse("rigs:rig_why", args=[place, world.rig.pk]),
     ):
         text = client.get(url).content.decode()
         assert text.count("<audio") == 2

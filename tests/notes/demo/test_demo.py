@@ -14,11 +14,14 @@ from django.db import transaction
 from django.test import Client
 from pytest_django import DjangoDbBlocker
 
-from core.models import Production, User
+from core.models import Production, Removal, User
 from notes.demo import cast
+from notes.forgetting.tables import who_left
 from notes.models import Handover, Note, PublishedHandover, Question, SignOff, Trial
 from rigs.models import Device, Input, Revision, Rig
 from rigs.revisions.read import as_of
+from tests.notes.forgetting.support import places_of
+from tests.support.pages import as_user
 
 
 def load() -> str:
@@ -142,3 +145,23 @@ def published_inputs(content: Any) -> Iterator[dict[str, Any]]:
     elif isinstance(content, list):
         for value in content:
             yield from published_inputs(value)
+
+
+def test_somebody_who_was_there_for_a_night_is_forgotten(demo: str) -> None:
+    """What he changed holds and says so, in the history and below the handover of that leg."""
+    removal = Removal.objects.get()
+    manager = User.objects.get(email=cast.MANAGER)
+    said = f"removed on request, 30 Sep 2026, by {manager.name}"
+    assert (removal.by, removal.person is not None) == (manager, True)
+    assert not places_of(cast.FOR_A_NIGHT.name, cast.FOR_A_NIGHT.email)
+    change = Revision.objects.get(author=removal.person)
+    assert change.reason_words.startswith("Right overhead dead after a fall")
+    client = as_user(manager)
+    place = Production.objects.get().get_absolute_url()
+    history = client.get(f"{place}rigs/{change.rig_id}/history/").content.decode()
+    assert said in history
+    published = PublishedHandover.objects.get(number=1)
+    told = client.get(f"{place}handovers/published/{published.pk}/").content.decode()
+    assert said in told
+    assert removal.person_id is not None
+    assert who_left(removal.production) == []

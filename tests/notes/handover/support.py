@@ -7,7 +7,7 @@ from uuid import uuid4
 
 from core import clock
 from core.models import Leg, Player, User
-from notes.handover.content import content_of
+from notes.handover.content import content_of, outline_of
 from notes.handover.progress import Progress, ReadingCell, progress_of_copy
 from notes.handover.state import find
 from rigs.changes.edits import Add, Set
@@ -70,7 +70,7 @@ def turn_at(world: World, moment: datetime, setting: str) -> None:
 def progress(leg: Leg) -> Progress:
     """Of the working copy as it is now."""
     found = find(leg)
-    return progress_of_copy(leg.production, found.handover, content_of(found))
+    return progress_of_copy(leg.production, found.handover, outline_of(content_of(found)))
 
 
 def cells_of(leg: Leg, user: User) -> list[ReadingCell]:

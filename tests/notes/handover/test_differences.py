@@ -5,8 +5,12 @@ from __future__ import annotations
 from typing import Any
 from uuid import UUID, uuid4
 
+import pytest
+
 from core import clock
 from core.models import Player
+from notes.handover import state
+from notes.handover.said import since as since_told
 from notes.journal.services import settle
 from notes.models import PublishedHandover, Trial
 from notes.signing.services import sign
@@ -19,7 +23,8 @@ from tests.support.world import HIRE, World, input_fields, make_rig
 
 
 def since(world: World, made: PublishedHandover) -> Any:
-    return as_user(world.people["crew"]).get(made.get_absolute_url()).context["since"]
+    assert as_user(world.people["crew"]).get(made.get_absolute_url()).status_code == 200
+    return since_told(made)
 
 
 def test_nothing_new_says_so(world: World) -> None:
@@ -147,3 +152,28 @@ def test_a_new_leg_starts_from_the_last_words(world: World) -> None:
     response = as_user(world.tech).get(url)
     assert response.context["form"]["opening"].value() == "New words."
     assert "The fields start from" not in response.content.decode()
+
+
+def test_of_very_many_open_notes_the_newest_are_told_and_none_passes_for_settled(
+    world: World, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(state, "OPEN_NOTES", 2)
+    note(world, "Woolly.")
+    middle = note(world, "Thin.")
+    made = published(world, legs(world)[0])
+    assert "Older notes are open, too." not in page(world, made)
+    newest = note(world, "Loud.")
+    (section,) = since(world, made)["sections"]
+    # The oldest is left out now, for it is open still.
+    assert [each["id"] for each in section["notes"]] == [str(newest.pk)]
+    assert section["settled"] == []
+    again = published(world, legs(world)[1])
+    told = page(world, again)
+    assert "Older notes are open, too." in told
+    assert "Thin." in told
+    assert "Woolly." not in told
+    settle(note=middle, words="It was the room.", by=world.people["player"])
+    (section,) = since(world, again)["sections"]
+    assert [each["id"] for each in section["settled"]] == [str(middle.pk)]
+    # What comes back into sight is not new.
+    assert section["notes"] == []

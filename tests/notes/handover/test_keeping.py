@@ -13,6 +13,7 @@ from core.models import Leg, Player, Show, User
 from notes.models import Note
 from rigs.changes.edits import Add, Set
 from rigs.models import Photo
+from rigs.overview.parts import addresses
 from rigs.photos.services import add_photos
 from tests.support.everything import fill, picture
 from tests.support.pages import as_user, at, queries_of
@@ -124,6 +125,7 @@ def test_whole_photos_are_kept_and_put_away_rigs_are_not(full: World) -> None:
     found = kept_for(full, full.people["crew"])
     assert file in found["files"]
     assert rig in found["pages"]
+    assert set(addresses(full.production.pk, full.rig.pk).values()) <= set(found["pages"])
     # The address is the one at which the photo's own page shows it.
     page = at(full, "rigs:photo", full.rig.pk, photo.pk)
     assert page in found["pages"]

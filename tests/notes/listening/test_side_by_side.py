@@ -23,7 +23,7 @@ from notes.listening.bands import (
 from notes.listening.caveats import Against, caveats_of, spans
 from notes.listening.compare import HEADROOM_DBTP, in_words, matching_gains
 from notes.listening.delay import Delay
-from notes.listening.doubt import NOT_BEGUN_TOGETHER, TWO_PERFORMANCES
+from notes.listening.doubt import ANOTHER_SOURCE, NOT_BEGUN_TOGETHER, TWO_PERFORMANCES
 from notes.listening.envelope import envelope
 from notes.listening.loudness import measure
 from notes.listening.named import NamedFrequency, named_in
@@ -196,6 +196,15 @@ def test_rate_channels_clipping_and_offset_are_told() -> None:
         "B lies off centre by 5.0 % of full scale (DC offset)",
     ):
         assert part in text
+
+
+def test_a_delay_that_only_the_sound_speaks_for_is_said_to_be_so_once() -> None:
+    """In the words of the page of two captures."""
+    a, b, c = (heard(noise(4, 43), letter) for letter in "ABC")
+    assert ONE.is_certain
+    assert caveats_of(a, [Against(b, ONE), Against(c, ONE)]).count(ANOTHER_SOURCE) == 1
+    assert ANOTHER_SOURCE not in said(a, b, TWO)
+    assert ANOTHER_SOURCE not in said(a, b, replace(ONE, borne_out=True))
 
 
 def test_of_six_clips_each_thing_is_said_once_with_those_it_holds_for() -> None:

@@ -12,7 +12,9 @@ from pathlib import Path
 from typing import Any
 
 import av
+import numpy as np
 import pytest
+import soundfile
 from django.core.files.storage import default_storage
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
@@ -91,6 +93,25 @@ def test_it_is_played_as_a_whole_and_in_parts(client: Client, world: World) -> N
         assert float(played.duration) / 1e6 == pytest.approx(2.0, abs=0.1)
     part = client.get(url, headers={"Range": "bytes=4-7"})
     assert (part.status_code, b"".join(part.streaming_content)) == (206, data[4:8])  # type: ignore[attr-defined]
+
+
+def test_without_a_decoder_of_aac_it_comes_as_flac(client: Client, world: World) -> None:
+    """Read by libsndfile; what libav makes of the AAC, but for what 16 bits cannot say."""
+    memo = memo_of(with_memo(client, world))
+    url = at(world, "note_memo_instead", memo.pk)
+    whole = client.get(url)
+    data = b"".join(whole.streaming_content)  # type: ignore[attr-defined]
+    assert whole.headers["Content-Type"] == "audio/flac"
+    heard, rate = soundfile.read(io.BytesIO(data))
+    assert (rate, len(heard) / rate) == (48_000, pytest.approx(2.0, abs=0.1))
+    small = b"".join(client.get(at(world, "note_memo_sound", memo.pk)).streaming_content)  # type: ignore[attr-defined]
+    with av.open(io.BytesIO(small)) as packed:
+        frames = [frame.to_ndarray()[0] for frame in packed.decode(audio=0)]
+    assert np.abs(heard - np.concatenate(frames)).max() <= 2**-15
+    part = client.get(url, headers={"Range": "bytes=4-7"})
+    assert b"".join(part.streaming_content) == data[4:8]  # type: ignore[attr-defined]
+    client.force_login(world.outsider)
+    assert client.get(url).status_code == 404
 
 
 def test_who_is_not_in_the_production_does_not_hear_it(client: Client, world: World) -> None:

@@ -243,7 +243,7 @@ def test_it_stands_wherever_its_note_stands(client: Client, world: World, place:
     pages = {
         "index": reverse("notes:index", args=[here]),
         "note": note.get_absolute_url(),
-        "rig": reverse("rigs:rig", args=[here, world.rig.pk]),
+        "rig": reverse("rigs:rig_open", args=[here, world.rig.pk]),
         "input": reverse("rigs:input", args=[here, world.rig.pk, world.input.pk]),
         "session": reverse("notes:session", args=[here, session.pk]),
         "timeline": reverse("notes:timeline", args=[here]),

@@ -19,6 +19,7 @@ from notes.archive.load import load
 from notes.archive.writer import export
 from notes.handover.print import handover_pdf
 from notes.handover.publish import publish, read
+from notes.handover.said import since
 from notes.handover.state import note_data
 from notes.handover.verify import broken_handovers
 from notes.journal.services import settle
@@ -88,7 +89,9 @@ def test_what_is_new_since_names_photos_that_an_open_note_got_or_lost(
     with_photo(world, "Of a new note", "navy")  # told with its note, and not twice
     client.force_login(world.people["crew"])
     response = client.get(made.get_absolute_url())
-    (section,) = response.context["since"]["sections"]
+    told = since(made)
+    assert told is not None
+    (section,) = told["sections"]
     ((changed,), new) = section["photos"], section["notes"]
     assert [each["caption"] for each in changed["photos"]] == ["Bridge", "Bridge"]
     assert changed["photo_changes"] == "2 photos added, 1 photo removed"

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from datetime import timedelta
+from typing import Any
 
 import pypdfium2
 from django.core import mail
@@ -10,7 +12,9 @@ from django.test import Client
 from django.urls import reverse
 
 from core import clock
-from core.models import OneTimeLink
+from core.models import Checkpoint, OneTimeLink
+from core.proof import checkpoints
+from core.proof.code import read_code, short_code
 from notes.signing.requests import ask
 from tests.support.pages import as_user
 from tests.support.world import World
@@ -47,6 +51,22 @@ def test_whoever_answered_gets_a_copy_of_what_they_saw(world: World) -> None:
         assert client.get(copy).status_code == 404
 
 
+def test_the_copy_has_the_code_of_the_log_that_has_what_was_said(
+    world: World, django_capture_on_commit_callbacks: Any
+) -> None:
+    token, client = token_for(world), Client()
+    with django_capture_on_commit_callbacks(execute=True):
+        sent = {"decision": "signed", "words": ""}
+        client.post(reverse("notes:signature", args=[token]), sent)
+    code = short_code(*Checkpoint.objects.values_list("size", "root").get())
+    world.turn("4:00")
+    checkpoints.take(world.production.pk, Checkpoint.Why.DAY)
+    text = text_of(client.get(reverse("notes:signature_copy", args=[token])).getvalue())
+    (printed,) = re.findall(r"log\s+(\S+)", text)
+    # As somebody copies it out of the file.
+    assert read_code(printed) == read_code(code)
+
+
 def test_no_other_link_opens_a_copy(world: World) -> None:
     token, client = token_for(world), Client()
     client.post(reverse("notes:signature", args=[token]), {"decision": "signed", "words": ""})
@@ -55,6 +75,13 @@ def test_no_other_link_opens_a_copy(world: World) -> None:
     assert client.get(reverse("notes:signature_copy", args=["no-such"])).status_code == 404
     OneTimeLink.objects.update(withdrawn_at=clock.now())
     assert client.get(reverse("notes:signature_copy", args=[token])).status_code == 404
+
+
+def test_who_says_the_same_again_gets_a_copy_again(world: World) -> None:
+    for _ in range(2):
+        token, client = token_for(world), Client()
+        client.post(reverse("notes:signature", args=[token]), {"decision": "signed", "words": ""})
+        assert client.get(reverse("notes:signature_copy", args=[token])).status_code == 200
 
 
 def test_a_player_is_asked_by_mail_in_plain_words(world: World) -> None:

@@ -14,6 +14,9 @@ from core.models import OneTimeLink
 from notes.models import SignOff
 from notes.signing.requests import ask, withdraw
 from notes.signing.services import sign
+from rigs.models import Photo
+from rigs.photos.services import add_photos
+from tests.support.everything import picture
 from tests.support.world import World
 
 
@@ -155,3 +158,23 @@ def test_hostile_names_and_words_are_shown_as_text(world: World) -> None:
     assert "<b>Ines" not in page
     assert "<i>yes" not in page
     assert "&lt;b&gt;Ines&lt;/b&gt;" in page
+
+
+def test_the_photos_of_what_is_signed_are_shown_and_no_others(world: World) -> None:
+    add_photos(world.rig, [picture("navy")], about=None, caption="Whole", author=world.tech)
+    photo = Photo.objects.get()
+    world.rig.refresh_from_db()
+    url = _link(world)
+    add_photos(world.rig, [picture("teal")], about=None, caption="Later", author=world.tech)
+    later = Photo.objects.exclude(pk=photo.pk).get()
+    page = Client().get(url).content.decode()
+    own = f"{url}photos/{photo.pk}/"
+    assert f'src="{own}?size=thumb"' in page
+    assert str(later.pk) not in page
+    answer = Client().get(own)
+    assert answer.headers["Content-Type"] == "image/webp"
+    assert "no-store" in answer.headers["Cache-Control"]
+    assert Client().get(f"{url}photos/{later.pk}/").status_code == 404
+    assert Client().get(f"{url}photos/{world.unit.pk}/").status_code == 404
+    withdraw(rig=world.rig)
+    assert Client().get(own).status_code == 404

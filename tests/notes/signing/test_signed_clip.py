@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import io
 from typing import Any
 
@@ -86,6 +87,23 @@ def test_the_phone_plays_it_and_signs_it(world: World, clip: Clip) -> None:
         assert (part.status_code, body(part)) == (206, file.read(10))
     Client().post(reverse("notes:signature", args=[link]), {"decision": "signed", "words": ""})
     assert SignOff.objects.get().clip == clip
+
+
+def instead(token: str) -> str:
+    return reverse("notes:signature_instead", args=[token])
+
+
+def test_a_phone_without_a_decoder_of_aac_plays_the_clip_itself(world: World, clip: Clip) -> None:
+    link = token(world, clip)
+    page = Client().get(reverse("notes:signature", args=[link])).content.decode()
+    assert page.index(f'src="{sound(link)}"') < page.index(f'src="{instead(link)}"')
+    got = Client().get(instead(link))
+    assert (got["Content-Type"], hashlib.sha256(body(got)).hexdigest()) == (
+        "audio/flac",
+        clip.working,
+    )
+    withdraw(rig=world.rig)
+    assert Client().get(instead(link)).status_code == 404
 
 
 def test_the_sound_closes_with_the_link(world: World, clip: Clip) -> None:

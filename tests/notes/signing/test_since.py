@@ -100,6 +100,6 @@ def test_a_long_history_costs_no_more_queries(
     world.rig.refresh_from_db()
     # whole states of either end, and changes after the later one · keys of revisions · who touched
     # it last · scales · controls · inputs · units · devices · revisions
-    with django_assert_num_queries(10):
+    with django_assert_num_queries(6):
         found = since([world.rig], {world.rig.pk: 1})[world.rig.pk]
     assert [line.short for told in found.parts for line in told.lines]

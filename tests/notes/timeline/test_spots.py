@@ -27,7 +27,7 @@ def test_every_mark_is_in_one_spot_and_spots_keep_apart(found: list[datetime]) -
     drawn = spots(MarkKind.CHANGE, marks, SPAN, 700, 44)
     assert sorted(mark for spot in drawn for mark in spot.marks) == sorted(marks)
     assert all(b.at - a.at >= 44 - 1e-9 for a, b in pairwise(drawn))
-    assert all(a.last.at <= b.first.at for a, b in pairwise(drawn))
+    assert all(a.end <= b.first.at for a, b in pairwise(drawn))
     assert all(0 <= spot.at <= 700 for spot in drawn)
 
 

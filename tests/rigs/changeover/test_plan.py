@@ -74,14 +74,22 @@ def test_a_step_without_words_is_named() -> None:
 
 @pytest.mark.parametrize(
     ("text", "seconds"),
-    [("3", 180), ("2.5", 150), ("2,5 min", 150), ("2:30", 150), ("45 s", 45), ("1:00:00", 3600)],
+    [
+        ("3", 180),
+        ("2.5", 150),
+        ("2,5 min", 150),
+        ("2:30", 150),
+        ("45 s", 45),
+        ("1:00:00", 3600),
+        ("２", 120),
+    ],
 )
 def test_minutes_are_read_as_crews_write_them(text: str, seconds: int) -> None:
     assert parse_minutes(text) == seconds
     assert parse_minutes(format_minutes(seconds)) == seconds
 
 
-@pytest.mark.parametrize("text", ["soon", "-3", "1500", "3:75", "２"])
+@pytest.mark.parametrize("text", ["soon", "-3", "1500", "3:75", "²"])
 def test_what_is_no_time_is_refused(text: str) -> None:
     with pytest.raises(ValueError):
         parse_minutes(text)

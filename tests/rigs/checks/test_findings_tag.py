@@ -26,7 +26,7 @@ def text_of(world: World, name: str, *more: Any) -> str:
 
 
 def test_the_rig_lists_them_and_leads_to_each(found: World) -> None:
-    text = text_of(found, "rigs:rig")
+    text = text_of(found, "rigs:rig_findings")
     assert TITLE in text
     assert f"{at(found, 'rigs:findings', found.rig.pk)}#finding-" in text
     assert "Accept with these words" not in text
@@ -47,7 +47,7 @@ def test_a_unit_shows_what_it_lacks(found: World) -> None:
 
 def test_what_was_accepted_is_counted_and_not_listed(found: World) -> None:
     accept(found)
-    text = text_of(found, "rigs:rig")
+    text = text_of(found, "rigs:rig_findings")
     assert TITLE not in text
     assert "1 accepted" in text
 

@@ -31,9 +31,11 @@ WORDS = st.one_of(
     st.text(max_size=8),
     st.sampled_from(["OH left", "OH right", "Snare top", "Snare bottom", "delay 3 ms", "series"]),
 )
+# No unit is without a name.
+NAMES = WORDS.filter(bool)
 SHAPES: dict[str, dict[str, st.SearchStrategy[Any]]] = {
     "unit": {
-        "name": WORDS,
+        "name": NAMES,
         "gear": st.sampled_from(["guitar", "valve_head", "cabinet", *GEAR]),
         "tuning": st.sampled_from(["", "E2 A2", "C-1", "G9", "drop", "guitar drop C"]),
     },

@@ -72,21 +72,15 @@ def circles(of: draw.Photo) -> list[Cap]:
     return [Cap(c.x / SIZE[0], c.y / SIZE[1], c.radius / SIZE[0]) for c in of.caps]
 
 
-def covered(of: draw.Photo, number: int) -> bytes:
-    """The photo with a sheet over one cap."""
+def spoilt(of: draw.Photo, *, covered: int, cut: int) -> bytes:
+    """The photo with a sheet over one cap, and cut through the middle of another."""
     with Image.open(io.BytesIO(of.jpeg)) as picture:
-        cap = of.caps[number]
+        cap = of.caps[covered]
         r = cap.radius * 1.1
         ImageDraw.Draw(picture).rectangle(
             (cap.x - r, cap.y - r, cap.x + r, cap.y + r), fill=(120, 118, 110)
         )
-        return _jpeg(picture)
-
-
-def cropped(of: draw.Photo, number: int) -> bytes:
-    """The photo cut through the middle of one cap."""
-    with Image.open(io.BytesIO(of.jpeg)) as picture:
-        return _jpeg(picture.crop((0, 0, round(of.caps[number].x), SIZE[1])))
+        return _jpeg(picture.crop((0, 0, round(of.caps[cut].x), SIZE[1])))
 
 
 def _jpeg(picture: Image.Image) -> bytes:

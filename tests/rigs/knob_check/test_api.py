@@ -90,7 +90,7 @@ def test_a_setting_is_proposed_from_the_ends_of_the_travel(world: World, photo: 
     asked = {"control": world.control.pk, "angle": 0, "travel_from": "9:00", "travel_to": "3:00"}
     url = f"{API}/photos/{photo.pk}/panel-proposals/"
     told = as_user(world.tech).get(url, asked).json()
-    assert told == {"circle": None, "setting": "12:00"}
+    assert told == {"circle": None, "angle": 0.0, "setting": "12:00"}
     outside = as_user(world.tech).get(url, {**asked, "angle": 130}).json()
     assert outside["setting"] == ""
     refused = as_user(world.tech).get(url, {**asked, "travel_to": ""})

@@ -334,8 +334,13 @@ def test_a_setting_and_a_circle_are_proposed_and_not_written(world: World) -> No
     assert told["setting"] == "2:30"  # 75° on a clock face, 30° an hour
     assert told["circle"]["x"] == pytest.approx(cap.x * 100, abs=0.3)
     assert told["circle"]["radius"] == pytest.approx(cap.radius * 100, rel=0.2)
+    # Not told, it is read: the drawn pointer stands at 20°, 40 minutes past twelve.
+    read = asked.replace("&angle=75", "")
+    told = client.get(at(world, "circle_propose", photo) + read).json()
+    assert told["angle"] == pytest.approx(pictures.BEFORE[1], abs=4)
+    assert told["setting"] in ("12:30", "12:35", "12:40", "12:45")
     nothing = client.get(at(world, "circle_propose", photo) + "?x=nan&y=").json()
-    assert nothing == {"circle": None, "setting": ""}
+    assert nothing == {"circle": None, "angle": None, "setting": ""}
     assert Revision.objects.count() == before
 
 

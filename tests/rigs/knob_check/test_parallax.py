@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from rigs.knob_check.parallax import FOCAL, rise_of
+from rigs.knob_check.parallax import FOCAL, WORST, Evidence, rise_of
 from rigs.knob_check.registration import Lens, Registration
 from tests.support.panels.camera import SIZE, Camera
 
@@ -41,3 +41,13 @@ def test_a_lens_is_undone(bend: float) -> None:
     points = np.array([[10.0, 20.0], [1000.0, 700.0], [1900.0, 1400.0]])
     assert lens.bent(lens.straight(points)) == pytest.approx(points, abs=0.01)
     assert np.hypot(*(lens.straight(points)[0] - points[0])) > 20
+
+
+def test_what_speaks_against_a_place_is_over_the_best_one() -> None:
+    unlike = np.full((9, 9), 0.9, np.float32)
+    unlike[4, 4], unlike[4, 7] = -0.5, -0.2
+    cap = Evidence(np.zeros(2), 0, unlike, np.array([10.0, 0.0]), 2.0 * np.eye(2))
+    # The middle lies at the shift (10, 0), three places of two pixels on at (16, 0).
+    told = [cap.against(np.array(shift)) for shift in ((10.0, 0.0), (16.0, 0.0), (10.0, 6.0))]
+    assert told == pytest.approx([0.0, 0.3, WORST])
+    assert cap.tolerant().against(np.array([12.0, 2.0])) == pytest.approx(0.0)

@@ -17,7 +17,10 @@ def read(later: bytes, before=None) -> list[Reading]:
 
 
 def test_turns_are_told_with_their_sign_and_what_stayed_is_told_to_have_stayed() -> None:
-    readings = read(photo(turns=AFTER, off=12.0).jpeg)
+    reference, later = photo(turns=BEFORE), photo(turns=AFTER, off=12.0)
+    # In the process for what somebody sent, as the server reads them.
+    job = (reference.jpeg, later.jpeg, circles(reference))
+    readings = apart.run(read_turns, *job, seconds=60)
     assert [r.reason for r in readings] == [None] * 4
     # Clockwise is more: what was drawn further clockwise comes back as a positive turn.
     told = [r.turn for r in readings]
@@ -42,21 +45,10 @@ def test_a_cap_without_a_mark_is_not_told() -> None:
     assert [r.turn for r in readings] == [None] * 4
 
 
-def test_another_panel_is_said_to_be_one() -> None:
-    readings = read(photo(turns=BEFORE, seed=11, pitch=30.0).jpeg)
-    assert {r.reason for r in readings} == {Reason.OTHER_PANEL}
-
-
-def test_what_is_covered_is_not_told_and_the_rest_is() -> None:
+def test_what_is_covered_or_cut_off_is_not_told_and_the_rest_is() -> None:
     later = photo(turns=AFTER, off=12.0)
-    readings = read(pictures.covered(later, 1))
-    assert readings[1].turn is None
-    assert [r.turn is None for r in readings] == [False, True, False, False]
-
-
-def test_what_is_cut_off_is_not_in_the_picture() -> None:
-    later = photo(turns=AFTER, off=12.0)
-    readings = read(pictures.cropped(later, 3))
+    readings = read(pictures.spoilt(later, covered=1, cut=3))
+    assert [r.turn is None for r in readings] == [False, True, False, True]
     assert readings[3].reason == Reason.OUTSIDE
     assert readings[0].turn == pytest.approx(0, abs=4.0)
 
@@ -65,15 +57,3 @@ def test_what_is_cut_off_is_not_in_the_picture() -> None:
 def test_what_is_no_picture_is_refused(data: bytes) -> None:
     with pytest.raises(UnreadablePicture):
         read(data)
-
-
-def test_it_is_read_in_the_process_for_what_somebody_sent() -> None:
-    reference = photo(turns=BEFORE)
-    readings = apart.run(
-        read_turns,
-        reference.jpeg,
-        photo(turns=AFTER, off=12.0).jpeg,
-        circles(reference),
-        seconds=60,
-    )
-    assert readings[1].turn == pytest.approx(35, abs=4.0)

@@ -52,10 +52,11 @@ def test_a_switch_is_told_by_its_position() -> None:
     assert read(8.0).switches[0].position == 1
 
 
-def test_another_panel_tells_neither() -> None:
+def test_another_panel_is_said_to_be_one_and_tells_nothing() -> None:
     before = pictures.photo(turns=(0.0, 40.0), places=BEFORE, sliders=SLIDERS)
     other = pictures.photo(turns=pictures.BEFORE, seed=11, pitch=30.0)
     slot, switch = Slot(0.7, 0.6, 0.7, 0.3), Switch(((0.8, 0.4), (0.8, 0.5)), 0)
-    told = read_panel(before.jpeg, other.jpeg, slots=[slot], switches=[switch])
+    told = read_panel(before.jpeg, other.jpeg, pictures.circles(before), [slot], [switch])
+    assert [(each.turn, each.reason) for each in told.turns] == [(None, Reason.OTHER_PANEL)] * 2
     assert (told.slots[0].now, told.slots[0].reason) == (None, Reason.OTHER_PANEL)
     assert (told.switches[0].position, told.switches[0].reason) == (None, Reason.OTHER_PANEL)

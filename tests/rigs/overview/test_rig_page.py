@@ -118,7 +118,7 @@ def test_the_queries_do_not_grow_with_the_rig(world: World) -> None:
     client.get(url)
     few = queries_of(client, url)
     grow(world, 20)
-    assert queries_of(client, url) == few
+    assert queries_of(client, url) == few <= 25
 
 
 def grow(world: World, by: int) -> None:

@@ -145,7 +145,9 @@ def test_a_file_over_the_limit_is_refused(client: Client, world: World, settings
 
 
 def test_no_photo_and_too_many_are_refused(client: Client, world: World) -> None:
-    assert bring(client, world).context["form"].errors["photos"] == ["Pick at least one photo."]
+    assert bring(client, world).context["form"].errors["photos"] == [
+        "Take a photo or pick at least one."
+    ]
     many = [file(b"x", f"{n}.jpg") for n in range(13)]
     assert bring(client, world, *many).context["form"].errors["photos"] == [
         "12 photos at once are the most; these are 13."

@@ -15,8 +15,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.support.loaded import ROOT
 from tests.support.own_process import own_database
-from tests.support.running import ROOT
 
 SET_UP = """
 import json, django

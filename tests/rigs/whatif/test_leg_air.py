@@ -138,10 +138,10 @@ def test_the_page_of_the_leg_tells_it_too(
         make_show(leg, f"Room {day}", **MEASURED)
     make_show(leg, "Unmeasured")
     client = as_user(world.engineer)
-    # Session with user, memberships; leg, shows; the rehearsal room; lists, upkeep, five of line
-    # checks (which rigs play); sets, gear and deps of the shows, what was asked of hire firms,
-    # mixes, changeovers, plots, links of the leg.
-    with django_assert_num_queries(26):
+    # Session with user, memberships; leg with the rehearsal room, shows with their sets; lists,
+    # upkeep, five of line checks (which rigs play); gear and deps of the shows, what was asked of
+    # hire firms, mixes, changeovers, plots, links of the leg. Eleven to keep all that of the shows.
+    with django_assert_num_queries(34):
         page = client.get(at(world, "core:leg", leg.pk)).content.decode()
     assert page.count("At 8 kHz 9.4 dB less") == size
     assert "Not known: Unmeasured: temperature, humidity, distance not measured." in page

@@ -86,7 +86,7 @@ def test_a_view_needs_as_many_queries_for_twenty_units_as_for_one(
     small = live(world.rig)
     world.record(*(Add(str(uuid4()), "unit", {"name": f"Pedal {n}"}) for n in range(20)))
     for snapshot in (small, live(world.rig)):
-        with django_assert_num_queries(3):  # names of devices, what they are, who else picks it up
+        with django_assert_num_queries(2):  # the devices, who else picks it up
             snapshot_view(world.rig, snapshot)
 
 

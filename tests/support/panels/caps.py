@@ -98,11 +98,31 @@ def mark_points(cap: Cap, turn: float) -> list[tuple[float, float]]:
     if cap.kind == "skirt with numbers":
         around = [math.radians(turn - 150 + 30 * number) for number in range(11)]
         return [(0.82 * math.sin(a), 0.82 * math.cos(a)) for a in around]
-    reach = {"dot": (0.64, 0.68, 0.72), "ring of a pair": (0.7, 0.8, 0.9)}
-    angle = math.radians(turn)
-    return [
-        (r * math.sin(angle), r * math.cos(angle)) for r in reach.get(cap.kind, (0.5, 0.7, 0.9))
-    ]
+    return [_along_mark(turn, r, 0.0) for r in _REACH.get(cap.kind, (0.45, 0.65, 0.85))]
+
+
+def beside_mark(cap: Cap, turn: float, place: int) -> list[tuple[float, float]]:
+    """What is to either side of one of `mark_points` of a cap that bears a mark."""
+    off = cap.width * (1.0 if cap.kind == "dot" else 0.5) + 0.1
+    if cap.kind == "trimmer with an arrow":
+        off = 0.2
+    reach = _REACH.get(cap.kind, (0.45, 0.65, 0.85))[place]
+    return [_along_mark(turn, reach, side * off) for side in (-1, 1)]
+
+
+_REACH = {
+    "dot": (0.64, 0.68, 0.72),
+    "ring of a pair": (0.7, 0.8, 0.9),
+    "trimmer with an arrow": (-0.6, -0.3, 0.0),
+}
+
+
+def _along_mark(turn: float, reach: float, off: float) -> tuple[float, float]:
+    a = math.radians(turn)
+    return (
+        reach * math.sin(a) + off * math.cos(a),
+        reach * math.cos(a) - off * math.sin(a),
+    )
 
 
 def _disc(radius: float) -> NDArray[np.float32]:

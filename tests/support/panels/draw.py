@@ -497,26 +497,46 @@ def _mark_shows(
     taking: Taking,
 ) -> bool:
     """Whether more than half of the mark's places are in sight, and most of those stand out from
-    what is beside them in the strongest colour: by LEAST_CONTRAST and one and a half times the
-    noise."""
-    height = looks.marked_height(cap)
+    what is to either side of the mark in the strongest colour: by LEAST_CONTRAST and one and a
+    half times the noise, after all that is brighter than white is white."""
     contrast: list[float] = []
     places = looks.mark_points(cap, turn)
-    for dx, dy in places:
-        x, y = cap.at[0] + cap.radius * dx, cap.at[1] - cap.radius * dy
-        u, v, w = camera.at_height(height) @ np.array([x, y, 1.0])
-        straight = (int(np.clip(u / w, 0, SIZE[0] - 1)), int(np.clip(v / w, 0, SIZE[1] - 1)))
-        if not face[straight[1], straight[0]]:
+    for number, place in enumerate(places):
+        if not face[_pixel(cap, place, camera, bent=False)]:
             continue
-        u, v = camera.sees(x, y, height)
-        reach = 0.6 if cap.kind in ("dot", "ring of a pair") else 1.0
-        size = max(2, int(0.3 * reach * cap.radius * camera.focal / camera.distance))
-        left, top = max(0, int(u) - size), max(0, int(v) - size)
-        around = np.clip(clean[top : top + 2 * size, left : left + 2 * size], 0, 1)
-        if around.size:
-            part = around.reshape(-1, 3)
-            spread = np.percentile(part, 92, axis=0) - np.percentile(part, 8, axis=0)
-            contrast.append(255 * float(spread.max()))
+        if cap.kind == "skirt with numbers":
+            contrast.append(_spread(clean, _pixel(cap, place, camera), cap, camera))
+            continue
+        own = np.clip(clean[_pixel(cap, place, camera)], 0, 1)
+        sides = [
+            np.clip(clean[_pixel(cap, side, camera)], 0, 1)
+            for side in looks.beside_mark(cap, turn, number)
+        ]
+        contrast.append(255 * float(np.abs(own - np.mean(sides, axis=0)).max()))
     if 2 * len(contrast) <= len(places):
         return False
     return float(np.median(contrast)) > max(LEAST_CONTRAST, 1.5 * taking.noise)
+
+
+def _pixel(
+    cap: Cap, place: tuple[float, float], camera: Camera, *, bent: bool = True
+) -> tuple[int, int]:
+    """Row and column of a place of the marked face, given in radii, y up; as through a straight
+    lens unless `bent`."""
+    height = looks.marked_height(cap)
+    x, y = cap.at[0] + cap.radius * place[0], cap.at[1] - cap.radius * place[1]
+    if bent:
+        right, down = camera.sees(x, y, height)
+    else:
+        u, v, w = camera.at_height(height) @ np.array([x, y, 1.0])
+        right, down = u / w, v / w
+    return int(np.clip(down, 0, SIZE[1] - 1)), int(np.clip(right, 0, SIZE[0] - 1))
+
+
+def _spread(clean: NDArray[np.float32], at: tuple[int, int], cap: Cap, camera: Camera) -> float:
+    """How far apart light and dark are about a number, of 255, in the strongest colour."""
+    size = max(2, int(0.3 * cap.radius * camera.focal / camera.distance))
+    top, left = max(0, at[0] - size), max(0, at[1] - size)
+    part = np.clip(clean[top : top + 2 * size, left : left + 2 * size], 0, 1).reshape(-1, 3)
+    spread = np.percentile(part, 92, axis=0) - np.percentile(part, 8, axis=0)
+    return 255 * float(spread.max())

@@ -1,7 +1,11 @@
 // Where drafts lie on the device: with the worker where there is one (core/static/core/worker/drafts.js),
 // else in the browser's storage for this site, without files. A draft is of one person and one form.
 //
-// { id, user, place, token, fields: [[name, value]…], names, texts, base, sent, at }
+// { id, user, place, token, fields: [[name, value]…], names, texts, base, sent, at, brought, held }
+//   brought: "only" where a telephone shared all of it, "more" where it did with what was typed
+//   held: names of files that are there already
+//   turn, shared: which sharing the page has shown last, and the fields of files that were shared; `unseen`
+//     where a page wrote over it that had not shown the last one
 
 import { ask } from "./worker.js";
 
@@ -56,8 +60,11 @@ export async function draftsOf(user) {
   return new Map([...own.rows(), ...rows].map((row) => [row.id, row]));
 }
 
+// "anew" where files that were not brought again (`draft.held`) are not there.
 export async function putDraft(draft) {
-  if ((await worker("putDraft", { draft })) === undefined) await own.put({ draft });
+  const answer = await worker("putDraft", { draft });
+  if (answer === undefined) await own.put({ draft });
+  return answer;
 }
 
 // Of both places: which of them it lay in may have changed since.

@@ -2,10 +2,12 @@
 // without having been saved: also after the phone died, the session ended or the form was refused.
 //
 // Every form with data-guard has it, but none with a password. On such a form:
-//   data-draft-files          files are kept, too (where there is a worker): photos and memos of notes
+//   data-draft-files          files are kept, too (where there is a worker): photos and sounds
 //   data-draft-by="gear"      parameters of the address by which it is another form
 //   data-draft-only="lines"   nothing else is kept: the rest is worked out from it
 //   data-draft-as="lines"     on fields: kept as lines of that one
+//   data-again="camera photos"  on a field whose error says no more than that the files of these
+//                             fields have to be chosen again: it goes where the device chooses them
 //
 // What is kept is what differs from how the page came; of a form that came back, all of it. With it
 // is kept which state of the record the form was opened on (`base`, `version`), and put back, so
@@ -102,6 +104,15 @@ function unfold(field) {
   if (isTyped || (field.type === "checkbox" && field.checked)) field.closest("details")?.setAttribute("open", "");
 }
 
+// Takes back what a field says is wrong with it.
+function unsay(field) {
+  const place = field.closest(".field");
+  place.classList.remove("has-error");
+  place.querySelector(".field-errors")?.remove();
+  field.removeAttribute("aria-invalid");
+  field.form.querySelector(`[data-summary] a[href="#${field.id}"]`)?.closest("li").remove();
+}
+
 // The form among those of its person: by where it is sent, and by what makes it another one there.
 function placeOf(form, taken) {
   const url = new URL(form.getAttribute("action") || location.href, location);
@@ -123,6 +134,7 @@ class Draft {
     this.cameBack = form.dataset.guard === "typed";
     this.began = typedIn(form, began);
     this.early = new Set(); // names of what was typed before the draft was looked for
+    this.stored = new Map(); // files that lie on the device, by the name of their field
     for (const kind of ["input", "change"]) form.addEventListener(kind, (event) => this.typed(event));
     form.addEventListener("formdata", ({ formData }) => formData.set("draft_id", this.token)); // names it to the server
     form.addEventListener("submit", (event) => event.defaultPrevented || this.sent());
@@ -134,10 +146,39 @@ class Draft {
   async start(draft) {
     // What others changed since the draft was begun is asked about, also once it came back.
     this.base = (this.cameBack && draft?.base) || this.state();
+    Object.assign(this, { turn: draft?.turn, shared: draft?.shared });
     if (draft && !this.cameBack) await this.show(draft);
-    else if (this.cameBack) await this.save();
+    else if (this.cameBack) {
+      if (draft) this.chooseAgain(draft);
+      await this.save();
+    }
     this.form.dataset.draft = "ready";
     if (this.early.size) this.later();
+  }
+
+  // A page that comes back brings no files along; the device still has them.
+  chooseAgain({ fields }) {
+    let isAny = false;
+    for (const field of this.form.querySelectorAll("input[type=file]")) {
+      const files = fields.filter(([name, value]) => name === field.name && value instanceof File).map(([, file]) => file);
+      if (!files.length || field.files.length) continue;
+      putFiles(field, files);
+      this.stored.set(field.name, valuesOf(field));
+      for (const kind of ["input", "change"]) field.dispatchEvent(new Event(kind, { bubbles: true }));
+      unfold(field);
+      isAny = true;
+    }
+    if (!isAny) return;
+    for (const field of this.form.querySelectorAll("[data-again]")) {
+      if (field.dataset.again.split(" ").some((name) => this.form.elements[name]?.files.length)) unsay(field);
+    }
+    const said = document.createElement("div");
+    said.className = "message message-info";
+    said.setAttribute("role", "status");
+    said.append(Object.assign(document.createElement("p"), {
+      textContent: gettext("The photos and sounds that you had chosen are in the form again."),
+    }));
+    this.form.prepend(said);
   }
 
   stateFields() {
@@ -152,11 +193,12 @@ class Draft {
     const early = new Set(this.early); // putting back is no typing
     putBack(this.form, draft, early);
     this.early = early;
+    for (const [name, values] of this.files()) if (!early.has(name)) this.stored.set(name, values);
     clearTimeout(this.timer);
     this.timer = null;
     const lost = draft.fields.filter(([name]) => draft.texts.includes(name) && !this.began.has(name));
     const isNothing = [...typedIn(this.form)].every(([name, values]) => isSame(values, this.began.get(name)));
-    if (isNothing && !lost.length) return dropDrafts({ ids: [this.id] });
+    if (isNothing && !lost.length) return dropDrafts({ ids: [this.id], turn: this.turn });
     this.token = draft.token;
     const isStale = this.stateFields().some(({ name, value }) => name in draft.base && draft.base[name] !== value);
     this.stateNow = this.state();
@@ -165,16 +207,24 @@ class Draft {
     this.say(draft, isStale, lost);
   }
 
-  say({ at, sent }, isStale, lost) {
+  // What is chosen in fields of files.
+  files() {
+    return new Map([...typedIn(this.form)].filter(([, values]) => values.some((value) => value instanceof File)));
+  }
+
+  say({ at, sent, brought }, isStale, lost) {
     const place = document.createElement("div");
     place.className = "message message-warning draft-said";
     place.setAttribute("role", "status");
     place.dataset.draftSaid = "";
     const words = [
-      sent
-        ? gettext("What you sent here on {at} was not answered. It is put back: look whether it was saved before you send it again.")
-        : gettext("What you wrote here on {at} was not saved. It is put back."),
+      brought === "only"
+        ? gettext("What you shared is in this form. It is not saved yet.")
+        : sent
+          ? gettext("What you sent here on {at} was not answered. It is put back: look whether it was saved before you send it again.")
+          : gettext("What you wrote here on {at} was not saved. It is put back."),
     ].map((each) => filled(each, { at: moment.format(at) }));
+    if (brought === "more") words.push(gettext("What you shared is beside it."));
     if (isStale) words.push(gettext("What it is about was changed since. Saving shows where both changed the same."));
     if (lost.length) words.push(gettext("Some of it has no place here any more:"));
     place.append(Object.assign(document.createElement("p"), { textContent: words.join(" ") }));
@@ -197,7 +247,7 @@ class Draft {
     clearTimeout(this.timer);
     this.timer = null;
     place.remove();
-    await dropDrafts({ ids: [this.id] });
+    await dropDrafts({ ids: [this.id], turn: this.turn });
   }
 
   isReady() {
@@ -223,12 +273,18 @@ class Draft {
     if (isLeaving) return;
     const typed = typedIn(this.form);
     const names = [...typed.keys()].filter((name) => this.cameBack || !isSame(typed.get(name), this.began.get(name)));
-    if (!names.length) return dropDrafts({ ids: [this.id] }).catch(() => {});
-    const fields = names.flatMap((name) => typed.get(name).map((value) => [name, value]));
+    if (!names.length) return dropDrafts({ ids: [this.id], turn: this.turn }).catch(() => {});
+    const files = this.files();
+    const held = names.filter((name) => files.has(name) && isSame(files.get(name), this.stored.get(name)));
+    const fields = names.filter((name) => !held.includes(name)).flatMap((name) => typed.get(name).map((value) => [name, value]));
     const texts = [...this.form.elements].filter((field) => isText(field) && names.includes(field.name)).map(({ name }) => name);
-    const { id, place, token, base } = this;
-    const draft = { id, user, place, path: place, token, fields, names, texts, base, sent: false, at: Date.now(), ...more };
-    return putDraft(draft).catch(() => {});
+    const { id, place, token, base, turn, shared } = this;
+    const draft = { id, user, place, path: place, token, fields, names, texts, base, turn, shared, sent: false, at: Date.now(), held, ...more };
+    const answer = await putDraft(draft).catch(() => "failed");
+    if (answer === "failed" || answer === "anew") this.stored.clear();
+    else this.stored = files;
+    // Another page has thrown away what these files lay with.
+    return answer === "anew" ? this.save(more) : null;
   }
 
   sent() {

@@ -1,6 +1,6 @@
 // Lets a guest keep what a link names on this device, until the link ends.
 import { filled, gettext, language } from "./language.js";
-import { ask } from "./worker.js";
+import { ask, askToHold } from "./worker.js";
 
 const place = document.querySelector("[data-guest-keep]");
 const said = document.querySelector("[data-guest-said]");
@@ -15,7 +15,7 @@ async function keep() {
   const button = place.querySelector("button");
   button.disabled = true;
   say(gettext("Keeping this on the phone …"));
-  await navigator.storage?.persist?.().catch(() => {});
+  await askToHold();
   const kept = await ask("keepGuest", { list: place.dataset.guestKeep, language }).catch(() => null);
   button.disabled = false;
   if (!kept) return say(gettext("It could not be kept on this device."));

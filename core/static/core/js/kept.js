@@ -1,6 +1,6 @@
 // Lists what this device holds. Copies of a <template data-kept-row> go into [data-kept-list].
 
-import { filled, gettext, language, moment, ngettext, number } from "./language.js";
+import { filled, gettext, language, moment, ngettext, size } from "./language.js";
 import { answered, ask, onChange } from "./worker.js";
 
 const list = document.querySelector("[data-kept-list]");
@@ -14,11 +14,6 @@ function ago(then) {
     if (count >= 1) return new Intl.RelativeTimeFormat(language).format(-count, unit);
   }
   return gettext("a moment ago");
-}
-
-function size(bytes) {
-  if (bytes < 1e6) return `${Math.ceil(bytes / 1000)} kB`;
-  return `${number(bytes / 1e6, 1)} MB`;
 }
 
 const sum = (held) => Object.values(held).reduce((total, bytes) => total + bytes, 0);

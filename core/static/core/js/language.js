@@ -19,4 +19,9 @@ export const number = (value, places) =>
     minimumFractionDigits: places, maximumFractionDigits: places, useGrouping: false,
   });
 
+export function size(bytes) {
+  if (bytes < 1e6) return `${Math.ceil(bytes / 1000)} kB`;
+  return `${number(bytes / 1e6, 1)} MB`;
+}
+
 export const moment = new Intl.DateTimeFormat(language, { dateStyle: "medium", timeStyle: "short" });

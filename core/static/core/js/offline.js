@@ -3,6 +3,7 @@
 //
 // <p data-keep="/p/…/keep/" hidden></p>       the address of a list of what belongs to this page
 // <a href="/waiting/" data-waiting hidden></a> shown while something waits
+// <a href="/incoming/" data-incoming hidden></a> shown while something that was shared has no place yet
 // <form method="post" data-later="Note about Bass main">…</form>
 //   data-later-instead: takes the place of what waits for the same address already
 //   data-later-more="part": what to show beside it while it waits
@@ -11,7 +12,7 @@
 // <span data-waiting-here hidden><b data-count></b> more</span>  what waits for addresses below this page
 
 import { gettext, language } from "./language.js";
-import { ask, onChange } from "./worker.js";
+import { ask, askToHold, onChange } from "./worker.js";
 
 const AGAIN_MS = 30 * 1000;
 const user = document.querySelector("meta[name=who]")?.content;
@@ -55,6 +56,14 @@ window.addEventListener("pageshow", (event) => {
   if (event.persisted) for (const form of document.forms) keys.delete(form);
 });
 
+async function showIncoming() {
+  const count = await ask("incomingCount", { user });
+  for (const link of document.querySelectorAll("[data-incoming]")) {
+    link.hidden = count === 0;
+    link.querySelector("[data-count]").textContent = String(count);
+  }
+}
+
 const isOpen = (item) => item.state !== "sent";
 
 async function showWaiting() {
@@ -94,8 +103,7 @@ function showPressed(form, items) {
 async function keepThis(place) {
   place.hidden = false;
   place.textContent = gettext("Storing this on the device …");
-  // Asked first: what is promised may be larger.
-  await navigator.storage?.persist?.().catch(() => {});
+  await askToHold();
   const row = await ask("keep", { list: place.dataset.keep }).catch(() => null);
   const holds = row?.complete
     ? gettext("Stored on this device, to be read without a network.")
@@ -123,9 +131,11 @@ async function flush() {
 
 async function start() {
   onChange(showWaiting);
+  onChange(showIncoming);
   // A kept page is in the language that it was kept in.
   await ask("hello", { user, language: isFromStore ? "" : language });
   await showWaiting();
+  await showIncoming();
   const place = document.querySelector("[data-keep]");
   if (place && !isFromStore) await keepThis(place);
   if (!isFromStore) await ask("keepAnew");

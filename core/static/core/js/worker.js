@@ -4,6 +4,7 @@
 
 const PATH = "/sw.js";
 const PATIENCE_MS = 10000;
+const PROMISE_MS = 1500;
 
 async function register() {
   if (!("serviceWorker" in navigator)) throw new Error("no worker");
@@ -12,6 +13,11 @@ async function register() {
 }
 
 let registered;
+
+export async function isReady() {
+  registered ??= register();
+  await registered;
+}
 
 export async function ask(what, more = {}) {
   registered ??= register();
@@ -25,6 +31,13 @@ export async function ask(what, more = {}) {
     };
     active.postMessage({ ask: what, ...more }, [port2]);
   });
+}
+
+// Asks the browser to hold on to what is stored here, since what is promised may be larger. One that
+// asks its user (Firefox does) answers when they have, and they may never.
+export function askToHold() {
+  const late = new Promise((resolve) => setTimeout(resolve, PROMISE_MS));
+  return Promise.race([navigator.storage?.persist?.().catch(() => {}), late]);
 }
 
 // Calls back whenever the worker says that something changed.

@@ -53,10 +53,11 @@ function written(credential) {
   });
 }
 
-async function ask(form) {
+async function ask(form, signal) {
   const token = form.elements.csrfmiddlewaretoken.value;
   const answer = await fetch(form.dataset.ask, {
     method: "POST",
+    signal,
     headers: { "X-CSRFToken": token, Accept: "application/json" },
   });
   const said = await answer.json();
@@ -96,13 +97,17 @@ async function byItself(form) {
   waiting = new AbortController();
   const { signal } = waiting;
   try {
-    const publicKey = await ask(form);
+    const publicKey = await ask(form, signal);
     send(form, await navigator.credentials.get({ publicKey, mediation: "conditional", signal }));
   } catch (error) {
     // Nobody asked for it: the button and the password are there.
     if (!GIVEN_UP.has(error.name)) console.warn(error);
   }
 }
+
+// The question brings a session of its own. Answered late, it would take the place of the one that a
+// password has just begun. Where a script takes the form over, as that of the colours, the page stays.
+document.addEventListener("submit", (event) => event.defaultPrevented || waiting?.abort());
 
 // Only where a page came by HTTPS, or from this machine.
 if (window.PublicKeyCredential) {

@@ -111,3 +111,7 @@ async function guestMarked(response) {
     .replace(/(<main\b[^>]*>)/, (main) => main + notice);
   return new Response(html, { status: 200, headers: response.headers });
 }
+
+async function guestSent(event, url) {
+  return sentOrShown(event, url, await event.request.clone().formData());
+}

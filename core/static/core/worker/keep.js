@@ -1,11 +1,13 @@
 // Keeping: a page names a list, the list names pages, and pages show files. All of it is fetched.
 const KEPT_AT = "X-Kept-At";
 const FRESH_MS = 15 * 60 * 1000; // a page that is opened again sooner is not fetched anew
+const PART = 206;
 const AT_ONCE = 3; // requests: a telephone and a small server both have other things to do
-const ABOUT_THE_STORE = ["/kept/", "/waiting/", "/not-kept/"];
+const ABOUT_THE_STORE = ["/kept/", "/waiting/", "/not-kept/", "/incoming/"];
 const OWN_PAGES = ["/", ...ABOUT_THE_STORE]; // with the address at which the installed app starts
+// What a player only takes instead of another copy would be stored a second time.
 const SHOWN =
-  /<(?:link|img|image|use|script|audio|video|source)\b[^>]*?\s(?:src|href)="([^"]+)"/g;
+  /<(?:link|img|image|use|script|audio|video|source)\b(?![^>]*\sdata-instead)[^>]*?\s(?:src|href)="([^"]+)"/g;
 const IN_SHEET = /url\(\s*["']?([^"')]+)["']?\s*\)/g;
 const IN_SCRIPT = /\b(?:from|import)\s*["'](\.{0,2}\/[\w./-]+)["']/g;
 const MESSAGES = /<div class="messages"/g;
@@ -50,9 +52,13 @@ async function putPage(cache, url, response, user) {
   return { bytes: body.size, shows: addresses(html, SHOWN, url) };
 }
 
+// Of a sound that was played the browser may hold a part, and hand that out (Firefox does): no cache
+// of pages takes it, so it is asked for whole.
 async function take(url) {
-  const response = await fetch(url, { credentials: "same-origin" }).catch(() => null);
-  return response?.ok && !response.redirected ? response : null;
+  const ask = (cache) => fetch(url, { credentials: "same-origin", cache }).catch(() => null);
+  const found = await ask("default");
+  const response = found?.status === PART ? await ask("reload") : found;
+  return response?.ok && response.status !== PART && !response.redirected ? response : null;
 }
 
 // One thing that is kept, being fetched. `row.held` ends up with the bytes of each address.
@@ -235,8 +241,21 @@ async function sweepCache(name, helds) {
 }
 
 // Words are worth more than what can be fetched again: sounds go first, then pictures.
+// Whether anything has gone.
 async function makeRoom() {
-  for (const kind of ["audio/", "image/"]) if (await dropKind(kind)) return;
+  for (const kind of ["audio/", "image/"]) if (await dropKind(kind)) return true;
+  return false;
+}
+
+// `act` puts something away. Without room for it, room is made until there is none to make.
+async function withRoom(act) {
+  for (;;) {
+    try {
+      return await act();
+    } catch (error) {
+      if (!(await makeRoom())) throw error;
+    }
+  }
 }
 
 async function dropKind(kind) {

@@ -9,6 +9,7 @@ const ANSWERS = {
     if (known !== user) {
       await clearPages(user);
       await clearDrafts(user);
+      await clearIncoming(user);
       await put("about", { id: "me", user });
     }
     if (language) await put("about", { id: "language", language });
@@ -51,6 +52,19 @@ const ANSWERS = {
   },
   async dropDrafts(which) {
     return dropDrafts(which);
+  },
+  // Of whom the page was made for, as drafts are.
+  async incoming({ user }) {
+    return incomingOf(user);
+  },
+  async incomingCount({ user }) {
+    return (await incomingOf(user)).filter(({ why }) => !why).length;
+  },
+  async putIncoming(what) {
+    return putIncoming(what);
+  },
+  async dropIncoming({ user, ids }) {
+    return dropIncoming(user, ids);
   },
   async dropItem({ id }) {
     return dropItem(await me(), id);
@@ -102,11 +116,14 @@ self.addEventListener("fetch", (event) => {
   if (homeOf(url.pathname)) return event.respondWith(guestAnswer(event, url));
   if (request.mode === "navigate" && url.searchParams.has(LET_GO)) event.respondWith(letGo(url));
   else if (LEFT_ALONE.test(url.pathname)) event.respondWith(passed(event, url));
-  else if (request.mode === "navigate") event.respondWith(page(event, url));
+  else if (request.mode === "navigate" || isPart(request)) event.respondWith(page(event, url));
   else if (url.pathname.startsWith(self.STATIC)) event.respondWith(staticFile(request));
   else if (MEDIA.has(request.destination)) event.respondWith(media(event, url));
   else event.respondWith(passed(event, url));
 });
+
+// What core/js/parts.js asks for: a page of which it shows a part.
+const isPart = (request) => request.headers.get("Accept") === "text/html";
 
 function submitted(event, url) {
   const { request } = event;
@@ -114,8 +131,11 @@ function submitted(event, url) {
   if (url.pathname === "/logout/") return event.waitUntil(clearAll());
   // Somebody else may be coming: until their first page says who, there is nobody.
   if (url.pathname === "/login/") return event.waitUntil(drop("about", "me"));
+  // What another site posts there goes to the server, which takes nothing.
+  if (url.pathname === SHARED) return isForeign(request) ? undefined : event.respondWith(takeIncoming(event));
   if (LEFT_ALONE.test(url.pathname) || OWN_ADDRESSES.test(url.pathname)) return;
-  if (homeOf(url.pathname)) return; // a guest's answer goes up now or not at all
+  // A guest's answer goes up now or not at all; what they typed is not lost by that.
+  if (homeOf(url.pathname)) return event.respondWith(guestSent(event, url));
   if (url.pathname === "/language/") return event.respondWith(chosen(event));
   event.respondWith(posted(event, url));
 }

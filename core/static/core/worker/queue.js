@@ -192,9 +192,7 @@ async function isTooMuch(item) {
 
 async function enqueue(item, next) {
   if (await isTooMuch(item)) return shownInstead(item, TOO_MUCH, 507);
-  const isAside = await put("queue", item)
-    .catch(() => makeRoom().then(() => put("queue", item)))
-    .then(() => true, () => false);
+  const isAside = await withRoom(() => put("queue", item)).then(() => true, () => false);
   if (!isAside) return shownInstead(item, NO_ROOM, 507);
   const tokens = item.fields.filter(([name]) => name === "draft_id").map(([, token]) => token);
   await dropDrafts({ tokens }).catch(() => {});

@@ -3,6 +3,7 @@
 const PATIENCE_MS = 3000; // how long a kept page waits for the network
 const OWN_ADDRESSES = /^\/(offline|sw\.js)\b/; // of the worker itself
 const LEFT_ALONE = /^\/(admin|api)\b/; // never kept
+const SHORTCUT = /^\/go\//; // of the icon of the app (core/telephone/)
 const GONE = new Set([502, 503, 504]); // what stands before a server that is gone
 const MEDIA = new Set(["image", "audio", "video"]);
 const SLOW = gettext("The network is slow. Load the page again to see whether it is still so.");
@@ -59,6 +60,8 @@ async function page(event, url) {
     if (kept) return marked(kept.response, url.pathname, error.message === SLOW ? SLOW : NO_SERVER);
   }
   if (kept) return marked(kept.response, url.pathname, NO_SERVER);
+  // Where a shortcut leads, only the server knows; the next show stands on the first page.
+  if (user && SHORTCUT.test(url.pathname) && (await find(user, "/"))) return Response.redirect("/", 303);
   return (user && (await notKept(user))) || asked;
 }
 
@@ -164,6 +167,7 @@ async function settle() {
     if (found.user !== before) {
       await clearPages(found.user);
       await clearDrafts(found.user);
+      await clearIncoming(found.user);
     }
     await put("about", { id: "me", user: found.user });
     for (const row of await all("kept")) {

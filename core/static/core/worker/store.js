@@ -1,7 +1,8 @@
 // What the worker remembers between its lives, in IndexedDB:
-// about (who is signed in here), kept (what each kept page took along), queue (what waits), drafts.
-const PLACES = ["about", "kept", "queue", "drafts"];
-const VERSION = 2; // of the places
+// about (who is signed in here), kept (what each kept page took along), queue (what waits), drafts,
+// incoming (what a telephone shared).
+const PLACES = ["about", "kept", "queue", "drafts", "incoming"];
+const VERSION = 3; // of the places
 let opened;
 
 function database() {
@@ -41,9 +42,33 @@ async function within(place, mode, act) {
   });
 }
 
-const all = (place) => within(place, "readonly", (store) => store.getAll());
-const one = (place, id) => within(place, "readonly", (store) => store.get(id));
-const put = (place, row) => within(place, "readwrite", (store) => store.put(row));
+const write = (place, row) => within(place, "readwrite", (store) => store.put(row));
+const all = async (place) => (await within(place, "readonly", (store) => store.getAll())).map(unpacked);
+const one = async (place, id) => unpacked(await within(place, "readonly", (store) => store.get(id)));
+
+// An engine may hold no files in a database that it forgets at the end (WebKit in a private window,
+// which names the error in one way or another): their bytes then.
+async function put(place, row) {
+  try {
+    return await write(place, row);
+  } catch (error) {
+    const hasFiles = row.fields?.some(([, value]) => value instanceof Blob);
+    if (!hasFiles || isFull(error)) throw error;
+    return write(place, { ...row, fields: await Promise.all(row.fields.map(packed)) });
+  }
+}
+
+async function packed([name, value]) {
+  if (!(value instanceof Blob)) return [name, value];
+  return [name, { file: value.name ?? "", type: value.type, bytes: await value.arrayBuffer() }];
+}
+
+function unpacked(row) {
+  if (!row?.fields) return row;
+  const whole = (value) => (value?.bytes instanceof ArrayBuffer ? new File([value.bytes], value.file, { type: value.type }) : value);
+  return { ...row, fields: row.fields.map(([name, value]) => [name, whole(value)]) };
+}
+
 const drop = (place, id) => within(place, "readwrite", (store) => store.delete(id));
 const empty = (place) => within(place, "readwrite", (store) => store.clear());
 

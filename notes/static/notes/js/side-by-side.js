@@ -143,7 +143,7 @@ function attach(root) {
   }
 
   function mark(field) {
-    field.value = tidy(player.position);
+    field.value = shown(player.position);
     if (player.region) setLoop(true);
   }
 

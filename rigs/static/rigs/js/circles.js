@@ -196,22 +196,30 @@ function attach(form) {
     .then((got) => (got.ok ? got.json() : {})).catch(() => ({}));
 
   async function propose(row, [x, y]) {
-    const { circle } = await ask({ x, y });
+    const { circle, setting } = await ask({ x, y, ...(asks(row) ? dial(row) : {}) });
     // Moved on meanwhile, it stays as it was set.
     if (!circle || value(row.x) !== within(x) || value(row.y) !== within(y)) return;
     for (const name of ["x", "y", "radius"]) set(row[name], circle[name]);
+    stands(row, setting);
     if (active === row) next();
     else show();
   }
 
   // A drag along the pointer tells how the knob stands.
   async function point(row, from, to) {
-    if (row.fader || !row.setting || row.setting.value || !("open" in row.node.dataset)) return;
+    if (!asks(row)) return;
     const [right, down] = [to[0] - from[0], ((to[1] - from[1]) * height) / width];
     const angle = (Math.atan2(right, -down) * 180) / Math.PI;
-    const ends = { from: row.from?.value || "", to: row.to?.value || "" };
-    const { setting } = await ask({ control: row.node.dataset.control, angle, ...ends });
-    if (!setting || row.setting.value) return;
+    stands(row, (await ask({ ...dial(row), angle })).setting);
+  }
+
+  const asks = (row) =>
+    !row.fader && row.setting && !row.setting.value && "open" in row.node.dataset;
+  const dial = (row) =>
+    ({ control: row.node.dataset.control, from: row.from?.value || "", to: row.to?.value || "" });
+
+  function stands(row, setting) {
+    if (!setting || !row.setting || row.setting.value) return;
     row.setting.value = setting;
     row.setting.dispatchEvent(new Event("input", { bubbles: true }));
   }

@@ -8,7 +8,7 @@
 //
 // <div data-dial-line><input data-dial=""><select data-dial-style></select><input data-dial-ends></div>
 
-import { filled, gettext } from "../../core/js/language.js";
+import { filled, gettext, language } from "../../core/js/language.js";
 
 const SWEEP = 300; // degrees, from 7 o'clock round to 5 o'clock
 const HALF = SWEEP / 2;
@@ -18,7 +18,8 @@ const SVG = "http://www.w3.org/2000/svg";
 const clock = {
   step: 7.5, // a quarter of an hour
   degrees(text) {
-    const found = /^\s*(\d{1,2})(?:[:.h](\d{2}))?\s*(?:o['’]?clock)?\s*$/i.exec(text);
+    // The server reads the words of each language; here those that are usual are enough.
+    const found = /^\s*(\d{1,2})(?:[:.h時](\d{2}))?\s*(?:o['’]?clock|uhr|h|heures?|[時分])?\s*$/i.exec(text);
     if (!found) return null;
     const angle = (found[1] % 12) * 30 + (found[2] ?? 0) * 0.5;
     return angle > 180 ? angle - 360 : angle;
@@ -37,7 +38,8 @@ const clock = {
 function numbered(low, high) {
   const by = high - low > 20 ? 1 : 0.5;
   const per = SWEEP / (high - low);
-  const text = (degrees) => String(Math.round(((degrees + HALF) / per + low) * 100) / 100);
+  const text = (degrees) =>
+    ((degrees + HALF) / per + low).toLocaleString(language, { maximumFractionDigits: 2, useGrouping: false });
   return {
     step: by * per,
     degrees(text) {
@@ -120,10 +122,12 @@ function attach(input) {
   knob.className = "knob";
   knob.setAttribute("aria-hidden", "true");
   const pointer = drawn(knob);
-  const now = () => Math.min(Math.max(scale().degrees(input.value) ?? -HALF, -HALF), HALF);
+  // A Japanese keyboard writes wide figures.
+  const typed = () => input.value.normalize("NFKC");
+  const now = () => Math.min(Math.max(scale().degrees(typed()) ?? -HALF, -HALF), HALF);
   const show = () => {
     pointer.setAttribute("transform", `rotate(${now()})`);
-    const degrees = scale().degrees(input.value);
+    const degrees = scale().degrees(typed());
     const isOn = degrees !== null && Math.abs(degrees) <= HALF;
     knob.hidden = input.dataset.dial === "none";
     pointer.setAttribute("visibility", degrees === null ? "hidden" : "visible");

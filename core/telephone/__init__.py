@@ -1,0 +1,1 @@
+"""The installed app on a telephone: its manifest, its shortcuts, and what is shared into it."""
