@@ -60,13 +60,17 @@ class Hub:
         if self._loop is not None and not self._loop.is_closed():
             self._loop.call_soon_threadsafe(self.wake, None)
 
+    def end_when_told_to_stop(self) -> None:
+        """In the main thread, after the server has set up what it does itself at a signal."""
+        when_told_to_stop(self.end)
+
     def _start(self, waker: Waker) -> None:
         loop = asyncio.get_running_loop()
         # Another loop: tests and reloading servers make a new one in the same process.
         if self._task is None or self._task.done() or self._loop is not loop:
             self._loop = loop
             self._task = loop.create_task(_forever(waker, self.wake))
-            when_told_to_stop(self.end)
+            self.end_when_told_to_stop()  # here for servers that tell nothing of their beginning
 
     def _stop_if_idle(self) -> None:
         if not self._woken and self._task is not None:

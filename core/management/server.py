@@ -45,7 +45,7 @@ def become(host: str, port: int, *, workers: int, grace_s: int) -> None:
         *(sys.executable, "-m", "uvicorn", "core.asgi:application"),
         *("--host", host, "--port", str(port), "--workers", str(workers)),
         *("--log-level", "warning", "--app-dir", str(settings.BASE_DIR)),
-        *("--no-proxy-headers", "--lifespan", "off"),
+        *("--no-proxy-headers", "--lifespan", "on"),
         *("--timeout-graceful-shutdown", str(grace_s)),
     ]
     os.execv(sys.executable, command)  # noqa: S606 - becomes the server

@@ -89,7 +89,7 @@ def measure(place: Place, edits: int, *, apart: bool) -> str:
         "--port",
         str(port),
         "--lifespan",
-        "off",
+        "on",
         "--log-level",
         "warning",
     ]

@@ -133,7 +133,7 @@ class Place:
                 "--workers",
                 str(workers),
                 "--lifespan",
-                "off",
+                "on",
                 "--log-level",
                 "warning",
                 "--timeout-graceful-shutdown",
