@@ -61,8 +61,10 @@ DATABASE_FIXTURES = {"db", "transactional_db", "live_server", "django_db_setup"}
 
 def has_database(item: pytest.Item) -> bool:
     """Whether the run's database has a part in it."""
-    # The same server on the same SQLite file, or a page that any database would give alike:
-    # nothing that another one would change.
+    # The same server on the same SQLite file, or rows that any database would give alike: nothing
+    # that another one would change. So it is with most browsers, whose pages have other tests.
+    if item.get_closest_marker("browser") and not item.get_closest_marker("each_database"):
+        return False
     if item.get_closest_marker("own_sqlite") or item.get_closest_marker("any_database"):
         return False
     place = item.path.relative_to(Path(__file__).parent)

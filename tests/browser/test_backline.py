@@ -13,7 +13,7 @@ from tests.support.pages import at
 from tests.support.phones import check_page
 from tests.support.world import World
 
-pytestmark = [pytest.mark.browser, pytest.mark.any_database]
+pytestmark = pytest.mark.browser
 
 
 def test_a_leg_asks_and_a_show_is_answered(world: World, live_server: Any, phone: Page) -> None:

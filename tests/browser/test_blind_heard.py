@@ -19,11 +19,7 @@ from tests.support.listening import open_a_trial
 from tests.support.phones import until
 from tests.support.world import World
 
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.django_db(transaction=True),
-    pytest.mark.any_database,
-]
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 AT = "number => document.querySelectorAll('audio')[number].currentTime"
 PAUSED = "number => document.querySelectorAll('audio')[number].paused"
 

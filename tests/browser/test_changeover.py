@@ -12,7 +12,7 @@ from playwright.sync_api import Browser, Page, expect
 from tests.support.live_place import Place
 from tests.support.own_process import own_database
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.each_database]
 SET_UP = """
 from datetime import date
 from uuid import uuid4

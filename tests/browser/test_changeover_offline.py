@@ -19,7 +19,7 @@ from tests.support.phones import (
 )
 from tests.support.server_process import HOLD_ANSWER
 
-pytestmark = [pytest.mark.browser, pytest.mark.own_sqlite]
+pytestmark = pytest.mark.browser
 SET_UP = """
 from datetime import date
 from uuid import uuid4

@@ -19,7 +19,7 @@ from tests.support.phones import wait_until
 from tests.support.sounds import as_file
 from tests.support.world import World, make_world
 
-pytestmark = [pytest.mark.browser, pytest.mark.any_database]
+pytestmark = pytest.mark.browser
 KEPT = re.compile(r"/clips/[0-9a-f-]{36}/$")
 
 

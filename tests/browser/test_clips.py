@@ -17,7 +17,7 @@ from tests.support.pages import as_user
 from tests.support.sounds import as_file, bring_clip, tone, wav
 from tests.support.world import World, make_world
 
-pytestmark = [pytest.mark.browser, pytest.mark.any_database]
+pytestmark = pytest.mark.browser
 
 
 @pytest.fixture

@@ -10,7 +10,7 @@ from playwright.sync_api import Page, Playwright, expect
 
 from tests.support.phones import Stage, check_page, go, phone_of, wait_until
 
-pytestmark = [pytest.mark.browser, pytest.mark.own_sqlite]
+pytestmark = pytest.mark.browser
 DRAFTS = """await (async () => {
   const held = await new Promise((resolve, reject) => {
     const opened = indexedDB.open("toneledger");

@@ -11,7 +11,7 @@ from tests.support.phones import wait_until
 from tests.support.rig_pages import at
 from tests.support.world import World
 
-pytestmark = [pytest.mark.browser, pytest.mark.any_database]
+pytestmark = pytest.mark.browser
 DRAFTS = "Object.keys(localStorage).filter((key) => key.startsWith('draft ')).length"
 
 

@@ -17,11 +17,7 @@ from tests.support.everything import arguments_for, fill
 from tests.support.seen import look, sideways_at_twice
 from tests.support.world import World, make_world
 
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.django_db(transaction=True),
-    pytest.mark.any_database,
-]
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 # So that processes of a run share the walk; each page is seen in one language: long words of any
 # must fit, and what else is wrong is wrong in all.
 LANGUAGES = ("en-gb", "de", "fr", "es")
@@ -68,7 +64,7 @@ def sign_in(
     )
 
 
-@pytest.mark.parametrize(("part", "language"), enumerate(LANGUAGES))
+@pytest.mark.parametrize(("part", "language"), list(enumerate(LANGUAGES)))
 def test_every_page_is_accessible_and_fits(
     page: Page, live_server: Any, full: World, part: int, language: str
 ) -> None:

@@ -10,11 +10,7 @@ from playwright.sync_api import Page, expect
 
 from core.services import first_person
 
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.django_db(transaction=True),
-    pytest.mark.any_database,
-]
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
 SIDEWAYS = "() => document.documentElement.scrollWidth - document.documentElement.clientWidth"
 

@@ -11,7 +11,11 @@ from playwright.sync_api import Browser
 from core.services import first_person
 from tests.bench import first_day
 
-pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.django_db(transaction=True),
+    pytest.mark.each_database,
+]
 
 
 def test_the_day_is_on_file_within_its_limits(

@@ -9,7 +9,7 @@ from playwright.sync_api import Playwright, expect
 
 from tests.support.phones import Phone, Stage, check_page, go, wait_until
 
-pytestmark = [pytest.mark.browser, pytest.mark.own_sqlite]
+pytestmark = pytest.mark.browser
 KEPT = "(await caches.keys()).some(name => name.startsWith('guest '))"
 GONE = "(await caches.keys()).every(name => !name.startsWith('guest '))"
 # The end of what is kept comes: it is a minute ago by the device's clock.

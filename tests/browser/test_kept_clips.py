@@ -12,7 +12,7 @@ from playwright.sync_api import Page, Playwright, expect
 from tests.support.phones import Phone, Stage, go, phone_of, wait_until, wait_until_sent, write_note
 from tests.support.sounds import wav
 
-pytestmark = [pytest.mark.browser, pytest.mark.own_sqlite]
+pytestmark = pytest.mark.browser
 BRING = """
 from core.models import User
 from notes.clips.services import upload_clip

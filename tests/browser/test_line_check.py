@@ -18,7 +18,7 @@ from rigs.models import Revision, ShowInput
 from tests.support.pages import as_user, at
 from tests.support.world import HIRE, World, make_world
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.each_database]
 
 
 def named(page: Page, role: Any, what: str, entry: str) -> Locator:

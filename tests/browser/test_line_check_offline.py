@@ -14,7 +14,7 @@ from playwright.sync_api import Page, Playwright, expect
 from tests.support.phones import Stage, badge, check_page, go, path_of, phone_of, wait_until_sent
 from tests.support.server_process import HOLD_ANSWER
 
-pytestmark = [pytest.mark.browser, pytest.mark.own_sqlite]
+pytestmark = pytest.mark.browser
 SET_UP = """
 from datetime import date
 from core.models import Leg, Show, User

@@ -18,11 +18,7 @@ from tests.support.pages import at
 from tests.support.squares import squares_in
 from tests.support.world import World, make_world
 
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.django_db(transaction=True),
-    pytest.mark.any_database,
-]
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
 SHARED = "window.shared = []; navigator.share = async (what) => { window.shared.push(what); };"
 NO_CLIPBOARD = "Object.defineProperty(navigator, 'clipboard', { value: undefined });"

@@ -17,11 +17,7 @@ from tests.rigs.list_import.crews.meant import CREWS
 from tests.support.pages import as_user
 from tests.support.world import make_user
 
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.django_db(transaction=True),
-    pytest.mark.any_database,
-]
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
 SIDEWAYS = "() => document.documentElement.scrollWidth - document.documentElement.clientWidth"
 

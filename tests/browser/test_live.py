@@ -12,7 +12,7 @@ from core.live import presence
 from tests.support.live_place import Place
 from tests.support.own_process import own_database
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.each_database]
 
 
 @pytest.fixture(scope="module")

@@ -15,11 +15,7 @@ from tests.browser.test_every_page import sign_in
 from tests.support.pages import at
 from tests.support.world import World
 
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.django_db(transaction=True),
-    pytest.mark.any_database,
-]
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
 GROWN = "[data-log-same]"
 DIFFERS = "[data-log-differs]"

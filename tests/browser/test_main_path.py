@@ -24,7 +24,11 @@ from rigs.revisions.verify import verify_rig
 from tests.support.patience import PATIENCE_MS
 from tests.support.world import World, make_device, make_world
 
-pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.django_db(transaction=True),
+    pytest.mark.each_database,
+]
 PHONE = {"width": 390, "height": 844}
 
 

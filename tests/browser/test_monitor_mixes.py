@@ -15,7 +15,7 @@ from notes.monitors.services import state_at
 from tests.support.pages import as_user
 from tests.support.world import World
 
-pytestmark = [pytest.mark.browser, pytest.mark.any_database]
+pytestmark = pytest.mark.browser
 
 
 def fits(page: Page) -> bool:

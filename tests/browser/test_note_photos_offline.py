@@ -15,7 +15,7 @@ from tests.support.line import Line
 from tests.support.phones import Stage, badge, check_page, go, phone_of, wait_until_sent
 from tests.support.server_process import HOLD_ANSWER
 
-pytestmark = [pytest.mark.browser, pytest.mark.own_sqlite]
+pytestmark = pytest.mark.browser
 COUNT = """
 from core.models import DoneRequest
 from notes.models import Note, NotePhoto

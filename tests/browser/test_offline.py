@@ -23,7 +23,7 @@ from tests.support.phones import (
 )
 from tests.support.server_process import HOLD_ANSWER, HOLD_COMMIT, HOLD_PAGES
 
-pytestmark = [pytest.mark.browser, pytest.mark.own_sqlite]
+pytestmark = pytest.mark.browser
 
 
 def test_read_write_wait_and_arrive_once(

@@ -9,7 +9,7 @@ from playwright.sync_api import Playwright, expect
 
 from tests.support.phones import NO_PAGES, Stage, go, path_of, phone_of, wait_until, wait_until_sent
 
-pytestmark = [pytest.mark.browser, pytest.mark.own_sqlite]
+pytestmark = pytest.mark.browser
 
 SHOWS = """
 from datetime import date, timedelta

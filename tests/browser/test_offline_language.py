@@ -9,7 +9,7 @@ from playwright.sync_api import Page, Playwright, expect
 
 from tests.support.phones import Stage, go, path_of, phone_of, wait_until
 
-pytestmark = [pytest.mark.browser, pytest.mark.own_sqlite]
+pytestmark = pytest.mark.browser
 
 # All pages that are kept, also those that nobody opened since.
 ALL_IN_GERMAN = """(async () => {

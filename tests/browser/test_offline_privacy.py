@@ -19,7 +19,7 @@ from tests.support.phones import (
     write_note,
 )
 
-pytestmark = [pytest.mark.browser, pytest.mark.own_sqlite]
+pytestmark = pytest.mark.browser
 LEAVE = """
 from core.models import Membership
 Membership.objects.filter(user="{user}").delete()

@@ -24,7 +24,7 @@ from tests.support.phones import (
 )
 from tests.support.server_process import REFUSE_POSTS, WORKER_BEGINS
 
-pytestmark = [pytest.mark.browser, pytest.mark.own_sqlite]
+pytestmark = pytest.mark.browser
 # No room from “full” to “free”: neither for words nor for pages and pictures.
 LIMITED = """
 let isLimited = false;

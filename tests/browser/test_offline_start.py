@@ -10,7 +10,7 @@ from playwright.sync_api import Playwright, expect
 from tests.support.phones import Phone, Stage, check_page, go, path_of, phone_of, wait_until
 from tests.support.server_process import WORKER_BEGINS
 
-pytestmark = [pytest.mark.browser, pytest.mark.own_sqlite]
+pytestmark = pytest.mark.browser
 
 SHOWS = """
 from datetime import date, timedelta

@@ -18,7 +18,7 @@ from tests.support.phones import (
     write_note,
 )
 
-pytestmark = [pytest.mark.browser, pytest.mark.own_sqlite]
+pytestmark = pytest.mark.browser
 
 MINUTES = 8
 # Somebody else, on another device, takes another microphone.

@@ -11,7 +11,7 @@ from playwright.sync_api import Playwright, expect
 
 from tests.support.phones import Stage, badge, check_page, go, phone_of, wait_until_sent
 
-pytestmark = [pytest.mark.browser, pytest.mark.own_sqlite]
+pytestmark = pytest.mark.browser
 SET_UP = """
 from datetime import date
 from uuid import uuid4

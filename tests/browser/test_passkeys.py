@@ -14,11 +14,7 @@ from core.models import Passkey
 from tests.support.phones import PHONE
 from tests.support.world import World
 
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.django_db(transaction=True),
-    pytest.mark.any_database,
-]
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 DEVICE = {
     "protocol": "ctap2",
     "transport": "internal",

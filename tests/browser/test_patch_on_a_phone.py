@@ -14,7 +14,7 @@ from tests.support.pages import at
 from tests.support.phones import check_page
 from tests.support.world import World
 
-pytestmark = [pytest.mark.browser, pytest.mark.any_database]
+pytestmark = pytest.mark.browser
 
 
 def test_inputs_get_their_ways_and_an_act_its_lines(

@@ -19,11 +19,7 @@ from rigs.models import Photo, Revision, Unit
 from tests.support.phones import PHONE
 from tests.support.world import World
 
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.django_db(transaction=True),
-    pytest.mark.any_database,
-]
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
 SIDEWAYS = "() => document.documentElement.scrollWidth - document.documentElement.clientWidth"
 LONG = "Pedal with a name that somebody typed without a blank: " + "Thunderously" * 4

@@ -11,7 +11,7 @@ from rigs.models import PlotPlace, Riser, StageSize
 from tests.support.pages import as_user, at
 from tests.support.world import World
 
-pytestmark = [pytest.mark.browser, pytest.mark.any_database]
+pytestmark = pytest.mark.browser
 
 
 def test_a_riser_is_dragged_and_its_metres_are_saved(

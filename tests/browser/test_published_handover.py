@@ -14,7 +14,11 @@ from notes.models import Acknowledgement, PublishedHandover, Question
 from tests.browser.test_main_path import Crew, follow, go_on, send
 from tests.support.world import HIRE, World, make_world
 
-pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.django_db(transaction=True),
+    pytest.mark.each_database,
+]
 
 
 def fits(page: Page) -> None:

@@ -15,7 +15,7 @@ from playwright.sync_api import Page, Playwright, expect
 
 from tests.support.phones import Stage, badge, check_page, go, phone_of, wait_until, wait_until_sent
 
-pytestmark = [pytest.mark.browser, pytest.mark.own_sqlite]
+pytestmark = pytest.mark.browser
 FOUND = """
 from core.models import DoneRequest, Upload
 from notes.models import Note, NoteMemo, NotePhoto

@@ -15,7 +15,7 @@ from tests.rigs.shows.shows import make_show
 from tests.support.pages import as_user
 from tests.support.world import World, make_world
 
-pytestmark = [pytest.mark.browser, pytest.mark.any_database]
+pytestmark = pytest.mark.browser
 
 
 @pytest.fixture

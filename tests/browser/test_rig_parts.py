@@ -16,11 +16,7 @@ from tests.support.listening import hear, turn_for
 from tests.support.phones import PHONE, until
 from tests.support.world import World
 
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.django_db(transaction=True),
-    pytest.mark.any_database,
-]
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 OPEN = "It booms in the corner."
 WHY = "The string buzzes."
 

@@ -16,7 +16,7 @@ from tests.support.pages import as_user
 from tests.support.rig_pages import at
 from tests.support.world import World, make_world
 
-pytestmark = [pytest.mark.browser, pytest.mark.any_database]
+pytestmark = pytest.mark.browser
 
 
 @pytest.fixture

@@ -12,11 +12,7 @@ from tests.support.pages import at
 from tests.support.seen import TWICE, look, sideways
 from tests.support.world import World, make_world
 
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.django_db(transaction=True),
-    pytest.mark.any_database,
-]
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
 
 @pytest.fixture

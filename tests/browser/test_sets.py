@@ -17,7 +17,7 @@ from tests.support.pages import at
 from tests.support.phones import PHONE
 from tests.support.world import World
 
-pytestmark = [pytest.mark.browser, pytest.mark.any_database]
+pytestmark = pytest.mark.browser
 TITLES = ["Alder Ebb", "Gravel", "Lamps", "Paper Ferry"]
 
 

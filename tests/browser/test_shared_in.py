@@ -26,7 +26,7 @@ from tests.support.phones import (
 )
 from tests.support.sounds import as_file
 
-pytestmark = [pytest.mark.browser, pytest.mark.own_sqlite]
+pytestmark = pytest.mark.browser
 FOUND = """
 from core.models import Upload
 from notes.models import Clip, Note, NoteMemo, NotePhoto

@@ -18,11 +18,7 @@ from rigs.changes.edits import Add
 from tests.support.phones import PHONE
 from tests.support.world import World
 
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.django_db(transaction=True),
-    pytest.mark.any_database,
-]
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 # WCAG 2.2, 2.5.8 asks 24 px; the house asks 44, as 2.5.5 does.
 TAP = 44
 

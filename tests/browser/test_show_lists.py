@@ -16,7 +16,7 @@ from tests.support.pages import at
 from tests.support.phones import check_page
 from tests.support.world import World, make_world
 
-pytestmark = [pytest.mark.browser, pytest.mark.any_database]
+pytestmark = pytest.mark.browser
 
 
 @pytest.fixture

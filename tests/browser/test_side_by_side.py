@@ -17,11 +17,7 @@ from tests.support.clips_side_by_side import clip_of, noise
 from tests.support.seen import SIDEWAYS
 from tests.support.world import make_world
 
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.django_db(transaction=True),
-    pytest.mark.any_database,
-]
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 SECONDS = 6.0
 
 

@@ -15,11 +15,7 @@ from tests.browser.side_by_side import POSITION, is_now, open_two, play
 from tests.support.clips_side_by_side import RATE, noise
 from tests.support.world import make_world
 
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.django_db(transaction=True),
-    pytest.mark.any_database,
-]
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 SECONDS = 6.0
 
 

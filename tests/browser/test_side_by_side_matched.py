@@ -14,11 +14,7 @@ from tests.browser.test_every_page import sign_in
 from tests.support.clips_side_by_side import RATE, clip_of, noise
 from tests.support.world import make_world
 
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.django_db(transaction=True),
-    pytest.mark.any_database,
-]
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 # Where the page asks for the gains of a part.
 ASKED = re.compile(r"/gains/?\?")
 GAINS = "document.querySelector('[data-side-by-side]').player.sounds.map(({ gain }) => gain)"

@@ -12,7 +12,7 @@ from rigs.changes.edits import Add
 from tests.support.pages import as_user, at
 from tests.support.world import World, make_world
 
-pytestmark = [pytest.mark.browser, pytest.mark.any_database]
+pytestmark = pytest.mark.browser
 
 LONG = "Two-channel valve amplifier with a repaired output transformer, number"
 

@@ -15,7 +15,7 @@ from playwright.sync_api import Page, expect
 import core
 from tests.core.test_colours import contrast
 
-pytestmark = [pytest.mark.browser, pytest.mark.any_database]
+pytestmark = pytest.mark.browser
 STATIC = Path(core.__file__).parent / "static" / "core"
 STYLE = "".join((STATIC / "css" / f"{n}.css").read_text() for n in ("toneledger", "forms"))
 BOXES = """<main>{}</main>""".format(

@@ -18,7 +18,7 @@ from tests.support.pages import at as place
 from tests.support.rig_pages import at
 from tests.support.world import World
 
-pytestmark = [pytest.mark.browser, pytest.mark.any_database]
+pytestmark = pytest.mark.browser
 
 
 @pytest.fixture

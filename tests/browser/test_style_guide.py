@@ -42,7 +42,7 @@ urlpatterns = [
     path("slow/", slow),
 ]
 
-pytestmark = [pytest.mark.browser, pytest.mark.urls(__name__), pytest.mark.any_database]
+pytestmark = [pytest.mark.browser, pytest.mark.urls(__name__)]
 
 
 @pytest.fixture

@@ -13,7 +13,7 @@ from rigs.models import Revision, UnitAtShow
 from tests.support.pages import at
 from tests.support.world import World
 
-pytestmark = [pytest.mark.browser, pytest.mark.any_database]
+pytestmark = pytest.mark.browser
 
 SIX = (
     ("Drive", "2:30"),

@@ -21,11 +21,7 @@ window.AudioBufferSourceNode = class {
 };
 """
 
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.django_db(transaction=True),
-    pytest.mark.any_database,
-]
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
 LENGTH = """each => new Promise((resolve, reject) => {
   each.onloadedmetadata = () => resolve(each.duration);

@@ -15,7 +15,7 @@ from rigs.upkeep.services import note_done, today
 from tests.support.pages import as_user, at
 from tests.support.world import World, make_world
 
-pytestmark = [pytest.mark.browser, pytest.mark.any_database]
+pytestmark = pytest.mark.browser
 
 
 @pytest.fixture

@@ -11,7 +11,7 @@ from playwright.sync_api import Playwright, expect
 from tests.support.phones import Stage, badge, go, phone_of, wait_until_sent
 from tests.support.server_process import HOLD_ANSWER
 
-pytestmark = [pytest.mark.browser, pytest.mark.own_sqlite]
+pytestmark = pytest.mark.browser
 COUNT = """
 from core.models import DoneRequest
 from notes.models import Clip

@@ -22,7 +22,7 @@ from tests.support.line import Line
 from tests.support.phones import Stage, badge, go, phone_of, wait_until_sent
 from tests.support.sounds import as_file
 
-pytestmark = [pytest.mark.browser, pytest.mark.own_sqlite]
+pytestmark = pytest.mark.browser
 MB = 1_000_000
 MOST = 1.3
 KEPT = re.compile(r"/clips/[0-9a-f-]{36}/$")

@@ -12,7 +12,7 @@ from tests.support.pages import at
 from tests.support.phones import check_page
 from tests.support.world import World
 
-pytestmark = [pytest.mark.browser, pytest.mark.any_database]
+pytestmark = pytest.mark.browser
 
 
 def test_somebody_deps_for_a_player(

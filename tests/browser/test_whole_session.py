@@ -18,7 +18,7 @@ from tests.notes.takes.rehearsal import rehearsal
 from tests.support.pages import as_user
 from tests.support.world import World, make_world
 
-pytestmark = [pytest.mark.browser, pytest.mark.any_database]
+pytestmark = pytest.mark.browser
 
 
 @pytest.fixture

@@ -12,7 +12,7 @@ from playwright.sync_api import Playwright, expect
 
 from tests.support.phones import Phone, Stage, check_page, go
 
-pytestmark = [pytest.mark.browser, pytest.mark.own_sqlite]
+pytestmark = pytest.mark.browser
 LACKING = "delete Navigator.prototype.serviceWorker;"
 INSECURE = f"{LACKING} Object.defineProperty(window, 'isSecureContext', {{ value: false }});"
 

@@ -19,7 +19,7 @@ from tests.browser.engines.seat import Seat
 from tests.browser.engines.webkit import WebKit
 from tests.browser.engines.world import Scene, log_in
 
-pytestmark = [pytest.mark.browser, pytest.mark.own_sqlite]
+pytestmark = pytest.mark.browser
 ENGINES = ("chromium", "firefox", "webkit")
 WITHOUT_AAC = ("firefox", "webkit")
 
