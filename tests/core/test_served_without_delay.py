@@ -20,6 +20,7 @@ from pathlib import Path
 import pytest
 
 from tests.support.loaded import ROOT
+from tests.support.patience import PATIENCE_S
 from tests.support.prepared import prepare
 from tests.support.running import sqlite_environment
 
@@ -49,14 +50,14 @@ def served(folder: Path, workers: int) -> Iterator[int]:
         yield port
     finally:
         process.terminate()
-        process.wait(30)
+        process.wait(PATIENCE_S)
 
 
 def _wait(port: int, process: subprocess.Popen[bytes]) -> None:
     end = time.monotonic() + 90
     while time.monotonic() < end and process.poll() is None:
         try:
-            _ask(http.client.HTTPConnection("127.0.0.1", port, timeout=30))
+            _ask(http.client.HTTPConnection("127.0.0.1", port, timeout=PATIENCE_S))
             return
         except OSError:
             time.sleep(0.2)
@@ -74,7 +75,7 @@ def seconds_for(port: int) -> float:
     """For so many requests, one after the other, over one connection; the better of two tries."""
     taken = []
     for _ in range(2):
-        connection = http.client.HTTPConnection("127.0.0.1", port, timeout=30)
+        connection = http.client.HTTPConnection("127.0.0.1", port, timeout=PATIENCE_S)
         _ask(connection)
         started = time.monotonic()
         for _ in range(REQUESTS):

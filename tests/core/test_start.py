@@ -24,6 +24,7 @@ import pytest
 from tests.core.test_qr import seen
 from tests.support.loaded import ROOT
 from tests.support.own_process import own_database
+from tests.support.patience import PATIENCE_S
 from tests.support.squares import squares_in
 
 FIRST = ["--name", "Tilda Marnock", "--email", "tilda@marnock.example"]
@@ -106,12 +107,15 @@ def served(place: dict[str, str], *words: str) -> Iterator[tuple[int, str]]:
         yield port, log.read_text()
     finally:
         process.terminate()
-        process.wait(30)
+        process.wait(PATIENCE_S)
 
 
 def answers(port: int) -> bool:
     try:
-        return urllib.request.urlopen(f"http://127.0.0.1:{port}/sw.js", timeout=30).status == 200
+        return (
+            urllib.request.urlopen(f"http://127.0.0.1:{port}/sw.js", timeout=PATIENCE_S).status
+            == 200
+        )
     except OSError:
         return False
 
@@ -135,7 +139,7 @@ class Phone:
             headers = {"Origin": "{0.scheme}://{0.netloc}".format(urllib.parse.urlsplit(url))}
         try:
             asked = urllib.request.Request(url, data, headers)  # noqa: S310
-            with self.opener.open(asked, timeout=60) as answer:
+            with self.opener.open(asked, timeout=PATIENCE_S) as answer:
                 return answer.status, answer.url, answer.read().decode()
         except urllib.error.HTTPError as error:
             return error.code, error.url or "", error.read().decode()

@@ -156,4 +156,4 @@ class Place:
 
     def stop(self) -> None:
         self.server.terminate()
-        self.server.wait(10)
+        self.server.wait(PATIENCE_S)

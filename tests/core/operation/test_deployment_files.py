@@ -19,6 +19,7 @@ from pathlib import Path
 import pytest
 
 from tests.support.loaded import ROOT
+from tests.support.patience import PATIENCE_S
 from tests.support.prepared import prepare
 from tests.support.running import free_port, sqlite_environment
 
@@ -133,7 +134,7 @@ def test_it_serves_with_a_root_that_is_read_only_and_without_rights(tmp_path: Pa
         assert "\nCapBnd:\t0000000000000000\n" in status
         assert "\nNoNewPrivs:\t1\n" in status
         served.terminate()
-        served.wait(20)
+        served.wait(PATIENCE_S)
     finally:
         with contextlib.suppress(ProcessLookupError):
             os.killpg(served.pid, signal.SIGKILL)
@@ -167,11 +168,11 @@ def _somebody() -> int:
 
 
 def _ready(port: int, served: subprocess.Popen[bytes]) -> dict[str, str]:
-    end = time.monotonic() + 90
+    end = time.monotonic() + PATIENCE_S
     while time.monotonic() < end:
         assert served.poll() is None
         with contextlib.suppress(OSError):
-            asked = http.client.HTTPConnection("127.0.0.1", port, timeout=20)
+            asked = http.client.HTTPConnection("127.0.0.1", port, timeout=PATIENCE_S)
             asked.request("GET", "/readyz")
             found: dict[str, str] = json.loads(asked.getresponse().read())
             return found

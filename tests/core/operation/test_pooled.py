@@ -23,6 +23,7 @@ import pytest
 from django.db import connection
 
 from tests.support.own_process import START, server_environment
+from tests.support.patience import PATIENCE_S
 from tests.support.running import free_port, run
 
 POOL = """
@@ -76,7 +77,7 @@ def pooled(tmp_path: Path, transactional_db: None) -> Iterator[dict[str, str]]:
         }
     finally:
         process.terminate()
-        process.wait(10)
+        process.wait(PATIENCE_S)
         shutil.rmtree(folder)
 
 

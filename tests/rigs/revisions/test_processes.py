@@ -17,6 +17,7 @@ import pytest
 
 from tests.support.loaded import ROOT
 from tests.support.own_process import own_database
+from tests.support.patience import PATIENCE_S
 
 SET_UP = """
 import json, django
@@ -90,7 +91,7 @@ def shared(tmp_path: Path) -> Iterator[Shared]:
 def test_two_processes_writing_one_rig_lose_no_edit(shared: Shared) -> None:
     each = 25
     for writer in [shared.writer(0, "left", each), shared.writer(1, "right", each)]:
-        writer.wait(timeout=120)
+        writer.wait(timeout=PATIENCE_S)
         assert writer.returncode == 0
     written = shared.look()["written"]
     assert sorted(written) == sorted(f"{n} {c}" for n in ("left", "right") for c in range(each))
@@ -98,7 +99,7 @@ def test_two_processes_writing_one_rig_lose_no_edit(shared: Shared) -> None:
 
 def test_two_processes_writing_one_control_keep_both_histories(shared: Shared) -> None:
     for writer in [shared.writer(0, "left", 10), shared.writer(0, "right", 10)]:
-        writer.wait(timeout=120)
+        writer.wait(timeout=PATIENCE_S)
         assert writer.returncode == 0
     assert len(shared.look()["written"]) == 20
 
@@ -108,7 +109,7 @@ def test_a_process_killed_while_writing_leaves_a_history_that_verifies(shared: S
     assert writer.stdout is not None
     told = [int(writer.stdout.readline()) for _ in range(30)]
     os.kill(writer.pid, signal.SIGKILL)
-    writer.wait(timeout=30)
+    writer.wait(timeout=PATIENCE_S)
     left = shared.look()
     assert left["walked"] >= told[-1]
     assert left["written"][:30] == [f"gone {count}" for count in range(30)]
