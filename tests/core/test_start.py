@@ -112,10 +112,9 @@ def served(place: dict[str, str], *words: str) -> Iterator[tuple[int, str]]:
 
 def answers(port: int) -> bool:
     try:
-        return (
-            urllib.request.urlopen(f"http://127.0.0.1:{port}/sw.js", timeout=PATIENCE_S).status
-            == 200
-        )
+        url = f"http://127.0.0.1:{port}/sw.js"
+        with urllib.request.urlopen(url, timeout=PATIENCE_S) as answer:
+            return answer.status == 200
     except OSError:
         return False
 
