@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from functools import partial
 from uuid import UUID
 
 from django.contrib import messages
 from django.db.models import Count, Q
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.template.loader import render_to_string
 from django.urls import reverse
+from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
+from core.kept.shelf import Shelf
+from core.models import Production
 from core.views.another import after_saving
 from core.views.pages import form_page, posted, retire_or_restore
 from rigs.inputs.devices import DeviceForm
@@ -23,16 +29,27 @@ from rigs.models import Device
 @require_safe
 @production_view(Action.READ)
 def index(request: ProductionRequest) -> HttpResponse:
-    in_use = Count("inputs", filter=Q(inputs__retired=False, inputs__rig__retired=False))
-    devices = list(
-        request.production.devices.annotate(use_count=in_use).order_by("form", "maker", "name")
-    )
-    context = {
-        "devices": [device for device in devices if not device.is_retired],
-        "retired": [device for device in devices if device.is_retired],
-        "active_nav": "devices",
-    }
+    told = partial(_told, request.production)
+    kept = Shelf(request.production.pk).get("devices", [get_language()], told)
+    context = kept | {"active_nav": "devices"}
     return render(request, "rigs/inputs/devices.html", context)
+
+
+def _told(production: Production) -> dict[str, str | int]:
+    """The rows as everybody sees them: of what is in the cases, and of what is retired."""
+    in_use = Count("inputs", filter=Q(inputs__retired=False, inputs__rig__retired=False))
+    devices = production.devices.annotate(use_count=in_use).order_by("form", "maker", "name")
+    retired = [device for device in devices if device.is_retired]
+    return {
+        "devices": _rows([device for device in devices if not device.is_retired]),
+        "retired": _rows(retired),
+        "retired_count": len(retired),
+    }
+
+
+def _rows(devices: Sequence[Device]) -> str:
+    """Nothing at all where there are none."""
+    return render_to_string("rigs/inputs/_device_rows.html", {"devices": devices}).strip()
 
 
 @require_safe

@@ -50,7 +50,9 @@ JINJA = """{% for device in devices %}<li class="lineup-row">
 def devices() -> list[Device]:
     made = []
     for number in range(200):
-        each = Device(pk=uuid4(), name=f"Hollow {number}", form="mic", pattern="cardioid")
+        each = Device(
+            pk=uuid4(), production=PLACE, name=f"Hollow {number}", form="mic", pattern="cardioid"
+        )
         each.principle, each.use_count = "dynamic", number % 3  # type: ignore[attr-defined]
         made.append(each)
     return made
