@@ -117,6 +117,7 @@ def place_all(
                 tried[i] = mark
             near = [*heights]
             near[group] = other.heights[of[0]] * np.linspace(0.85, 1.15, 9)
+            # Free of what sits on what: the way to better heights leads over some no pair has.
             now = voted(rise, tried, near, usual)
             if now.unlike < vote.unlike - BETTER * len(of):
                 marks, vote = tried, now

@@ -27,9 +27,10 @@ from rigs.knob_check.looks import (
     sidedness,
     waves_of,
 )
-from rigs.knob_check.parallax import Evidence, Vote, rise_of
+from rigs.knob_check.parallax import Evidence, Rise, Vote, rise_of
 from rigs.knob_check.placing import (
     Family,
+    Search,
     carried_by,
     coarsely,
     cover,
@@ -54,37 +55,11 @@ def turns_of(
     """The turn of each circled cap from the reference to the photo."""
     rise = rise_of(registration, reference.grey.shape, photo.grey.shape)
     searches = [coarsely(reference, photo, registration, rise, circle) for circle in circles]
-    groups = groups_of(circles, [look_of(reference, circle) for circle in circles])
-    uppers = [upper_of(circle, circles) for circle in circles]
-    caps = [
-        Evidence(np.array([c.x, c.y]), group, s.evidence, s.sought - s.flat, s.slope / COARSE)
-        for c, s, group in zip(circles, searches, groups, strict=True)
-    ]
-    heights = [
-        heights_of(circles[groups.index(group)]) for group in range(max(groups, default=-1) + 1)
-    ]
-    carried = carried_by(circles, groups, uppers)
-    usual = [usual_height(circles[groups.index(group)]) for group in range(len(heights))]
-    _, vote = place_all(
-        reference,
-        photo,
-        (registration, rise),
-        searches,
-        Family(caps, heights, usual, carried, uppers),
-    )
-    voted = vote
-    fits: list[Fitted | None] = [None] * len(circles)
-    within, strain = [WITHIN] * len(circles), [0.0] * len(circles)
-    for _ in range(ROUNDS):
-        cover(searches, vote.shifts, uppers)
-        for i, (search, shift) in enumerate(zip(searches, vote.shifts, strict=True)):
-            raised = raised_at(registration, rise, search, vote, i)
-            where = refining.Expected(search.flat + shift, within[i], photo.burnt)
-            fits[i] = fitted(reference, photo, raised, where, fits[i])
-        vote, within, strain = settled(
-            rise, caps, [each for each in fits if each is not None], vote
-        )
-    cover(searches, vote.shifts, uppers)
+    family = _family_of(reference, searches)
+    lying = registration, rise
+    _, voted = place_all(reference, photo, lying, searches, family)
+    fits, vote, within, strain = _fits_of(reference, photo, lying, (searches, family), voted)
+    cover(searches, vote.shifts, family.uppers)
     found = [
         _found(
             reference,
@@ -94,8 +69,8 @@ def turns_of(
             _on_reference(reference, search.circle),
         )
         for each, search, shift, off in zip(fits, searches, vote.shifts, within, strict=True)
-        if each is not None
     ]
+    groups = [cap.group for cap in family.caps]
     told = [
         replace(
             each,
@@ -105,11 +80,53 @@ def turns_of(
             moved=float(np.linalg.norm(search.back @ (shift - voted.shifts[i]))),
             many=groups.count(groups[i]),
             strain=strain[i],
-            against=caps[i].tolerant().against(shift),
+            against=family.caps[i].tolerant().against(shift),
         )
         for i, (each, search, shift) in enumerate(zip(found, searches, vote.shifts, strict=True))
     ]
-    return on_one_axis(told, circles, uppers, vote)
+    return on_one_axis(told, circles, family.uppers, vote)
+
+
+def _family_of(reference: Layers, searches: Sequence[Search]) -> Family:
+    circles = [search.circle for search in searches]
+    groups = groups_of(circles, [look_of(reference, circle) for circle in circles])
+    uppers = [upper_of(circle, circles) for circle in circles]
+    caps = [
+        Evidence(np.array([c.x, c.y]), group, s.evidence, s.sought - s.flat, s.slope / COARSE)
+        for c, s, group in zip(circles, searches, groups, strict=True)
+    ]
+    firsts = [circles[groups.index(group)] for group in range(max(groups, default=-1) + 1)]
+    return Family(
+        caps,
+        [heights_of(first) for first in firsts],
+        [usual_height(first) for first in firsts],
+        carried_by(circles, groups, uppers),
+        uppers,
+    )
+
+
+def _fits_of(
+    reference: Layers,
+    photo: Layers,
+    lying: tuple[Registration, Rise],
+    sought: tuple[Sequence[Search], Family],
+    vote: Vote,
+) -> tuple[list[Fitted], Vote, list[float], list[float]]:
+    """The likeliest turns of each, and what `settled` then says of the places of all."""
+    registration, rise = lying
+    searches, family = sought
+    fits: list[Fitted] = []
+    within, strain = [WITHIN] * len(searches), [0.0] * len(searches)
+    for _ in range(ROUNDS):
+        cover(searches, vote.shifts, family.uppers)
+        before: list[Fitted | None] = [*fits] or [None] * len(searches)
+        fits = []
+        for i, (search, shift) in enumerate(zip(searches, vote.shifts, strict=True)):
+            raised = raised_at(registration, rise, search, vote, i)
+            where = refining.Expected(search.flat + shift, within[i], photo.burnt)
+            fits.append(fitted(reference, photo, raised, where, before[i]))
+        vote, within, strain = settled(rise, family.caps, fits, vote)
+    return fits, vote, within, strain
 
 
 def on_one_axis(
