@@ -5,6 +5,7 @@ The limits were set on drawn panels and told on others, drawn afterwards (docs/m
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -30,77 +31,90 @@ class Reason(StrEnum):
 
 
 @dataclass(frozen=True)
-class Sure:
-    """What both looks at a turn have to tell that it may be told, as the fields of `Found`, and by
-    how many degrees they may be `apart`."""
+class Mark:
+    """How far a turn of a cap that is at its place is to be doubted by what both looks say: the
+    logarithm of the odds that it is wrong by more than 8° (logistic regression over the caps at
+    their place of the panels on which limits were set), at most `most`.
 
-    alike: float
-    ahead: float
-    clear: float
-    stands: float
-    spread: float
-    apart: float
-    moved: float = 9.0
-    strain: float = 9.0
+    `ahead` as of `Found`, at most `ahead_most`. `same` and `other` weigh by how much the second
+    look is clear, as far as it says the same, and as far as it does not: what it says counts half
+    where it is `apart` degrees off. `spread` weighs the logarithm of that of `Found`. A cap that is
+    `not_round` is its own pointer, of which the mark is but a part.
+    """
+
+    even: float = -0.3
+    ahead: float = -2.4
+    ahead_most: float = 1.5
+    same: float = -7.2
+    other: float = -0.2
+    apart: float = 5.0
+    spread: float = 1.1
+    least_spread: float = 0.5
+    not_round: float = -0.7
+    most: float = -3.75
+
+
+@dataclass(frozen=True)
+class Place:
+    """The least and the most of what `Found` tells with which a cap is where it was looked for.
+
+    What is `beside` by more, or alike by less than `alike`, is not the cap. One that is alike by
+    `alone` tells for itself; any other has to be where all say: `moved` and under `strain` by
+    little, and most of its make as alike as `fellows`.
+    A `dot` tells a turn only by where its middle is, so it may be moved by little, and an only one
+    of its make, whose place no other confirms, by less: `only_dot`.
+    """
+
+    beside: float = 0.2
+    alike: float = 0.6
+    alone: float = 0.95
+    moved: float = 0.12
+    strain: float = 1.6
+    most_strain: float = 4.0
+    fellows: float = 0.5
+    long: float = 0.12
+    dot: float = 0.08
+    only_dot: float = 0.05
 
 
 @dataclass(frozen=True)
 class OnOneAxis:
-    """What of a cap and the one on it has to hold for the places of both, that a turn is told: at
-    most so much `against`, less where it is the `only` one of its make, which no other confirms;
-    `moved` by at most so much; and the upper one `above` the lower by at least so much."""
+    """What of a cap and the one on it has to hold for the places of both, that a turn is told:
+    sought at a wrong height, either passes for the other. At most so much `against`, less where it
+    is the `only` one of its make, which no other confirms; `moved` by at most so much; and the
+    upper one higher than the lower by what is between `above`."""
 
-    against: float = 0.25
-    only: float = 0.2
-    moved: float = 0.15
-    above: float = 0.1
+    against: float = 0.4
+    only: float = 0.25
+    moved: float = 0.12
+    above: tuple[float, float] = (0.2, 1.4)
 
 
 @dataclass(frozen=True)
 class Limits:
     """The least and the most of what `Found` tells with which a turn is told.
 
-    What stands out on a cap shorter than `long` is a dot: how far it has turned hangs on where the
-    middle of the cap is, on which the vote and what all know together have to agree. A cap that is
-    not round is its own pointer: the first look counts most. Of a ring about another cap most that
-    is seen is edges and walls: its mark counts alone. The cap on it is an `upper` one; sought at a
-    wrong height, either passes for the other, and so the places of both have to be sure as well.
-    Where most caps of a make are not as alike as `fellows`, they are not where they were looked
-    for; one under `strain` is of another height.
-    What is `scattered` over a round cap is dirt, or ribs that are alike. Where ribs keep the mark
-    alone from being `clear`, it is `silent`, and the first look is enough `alone` if what stands
-    out is `compact`.
+    One number, `Mark`, tells how far what both looks say is to be doubted, as long as the cap is at
+    its place; that it is, `Place` and `OnOneAxis` tell. None is told with a wider `spread`, and one
+    that is less `ahead` only with a spread up to `sharp`; but of a ring about another cap most that
+    is seen is edges and walls: its mark alone has to be clear by `ring_clear`. What is `scattered`
+    over a round cap is dirt, or ribs that are alike.
     """
 
-    plain: Sure = Sure(
-        alike=0.65, ahead=0.25, clear=0.4, stands=0.0, spread=4.5, apart=6.0, strain=1.6
-    )
-    dot: Sure = Sure(
-        alike=0.7, ahead=0.25, clear=0.5, stands=0.0, spread=3.6, apart=6.0, moved=0.08, strain=1.6
-    )
-    not_round: Sure = Sure(alike=0.8, ahead=0.5, clear=0.2, stands=0.0, spread=4.0, apart=10.0)
-    ring: Sure = Sure(alike=0.65, ahead=-1.0, clear=0.65, stands=13.0, spread=12.0, apart=15.0)
-    upper: Sure = Sure(
-        alike=0.8, ahead=0.25, clear=0.5, stands=0.0, spread=4.5, apart=6.0, strain=1.6
-    )
+    mark: Mark = Mark()
+    place: Place = Place()
     on_one_axis: OnOneAxis = OnOneAxis()
-    alone: Sure = Sure(
-        alike=0.8, ahead=0.6, clear=0.0, stands=0.0, spread=3.0, apart=180.0, strain=1.6
-    )
-    silent: float = 0.25
-    compact: float = 0.3
-    fellows_alone: float = 0.75
-    fellows: float = 0.6
-    beside: float = 0.2
-    shown: float = 0.4
-    long: float = 0.12
+    ahead: float = 0.3
+    ring_clear: float = 0.8
+    spread: float = 5.5
+    sharp: float = 4.0
+    shown: float = 0.3
     scattered: float = 0.6
-    sided: float = 0.12
+    sided: float = 0.2
     pixels: float = 9.0
     aspect: float = 0.55
     bright: float = 0.12
     contrast: float = 10.0
-    found: float = 0.5  # less alike, and what is there is not the cap
 
 
 LIMITS = Limits()
@@ -116,59 +130,64 @@ def reason_for(found: Found, *, pair: bool, limits: Limits = LIMITS) -> Reason |
         return Reason.TWO_WAYS
     if found.shown < limits.shown:
         return Reason.COVERED
-    sure = _limits_of(found, pair, limits)
-    is_marked = not found.is_round or pair or found.long <= limits.scattered
-    is_there = found.beside <= limits.beside and found.fellows >= limits.fellows
-    is_sure = _is_sure(found, sure) or (sure is limits.plain and _is_sure_alone(found, limits))
-    is_placed = _is_placed(found, limits.on_one_axis)
-    if is_marked and is_there and is_sure and is_placed:
+    place = _place_reason(found, pair, limits)
+    is_loose = found.spread > limits.spread
+    if place is None and not is_loose and _is_marked(found, pair, limits):
         return None
     if found.bright > limits.bright:
         return Reason.GLARE
     if found.contrast < limits.contrast:
         return Reason.DARK
-    if not is_there or found.alike < limits.found:
-        return Reason.NO_CAP
-    if not is_placed:
-        return Reason.LOOSE
-    if found.alike < sure.alike or found.clear < sure.clear or found.stands < sure.stands:
-        return Reason.NO_MARK
-    if sure is limits.dot:
-        return Reason.DOT
-    return Reason.LOOSE if found.spread > sure.spread else Reason.NO_MARK
+    if place is not None:
+        return place
+    return Reason.LOOSE if is_loose else Reason.NO_MARK
 
 
-def _limits_of(found: Found, pair: bool, limits: Limits) -> Sure:
+def doubt_of(found: Found, limits: Mark) -> float:
+    """As of `Mark`."""
+    apart = abs((found.turn - found.second + 180.0) % 360.0 - 180.0)
+    same = math.exp(-((apart / limits.apart) ** 2) * math.log(2.0))
+    return (
+        limits.even
+        + limits.ahead * min(found.ahead, limits.ahead_most)
+        + limits.same * found.clear * same
+        + limits.other * found.clear * (1.0 - same)
+        + limits.spread * math.log(max(found.spread, limits.least_spread))
+        + (0.0 if found.is_round else limits.not_round)
+    )
+
+
+def _is_marked(found: Found, pair: bool, limits: Limits) -> bool:
     if pair:
-        return limits.ring
-    if not found.is_round:
-        return limits.not_round
-    if found.long < limits.long:
-        return limits.dot
-    return limits.upper if found.high else limits.plain
+        is_clear = found.clear >= limits.ring_clear
+    else:
+        is_scattered = found.is_round and found.long > limits.scattered
+        is_ahead = found.ahead >= limits.ahead or found.spread <= limits.sharp
+        is_clear = is_ahead and not is_scattered
+    return is_clear and doubt_of(found, limits.mark) <= limits.mark.most
+
+
+def _place_reason(found: Found, pair: bool, limits: Limits) -> Reason | None:
+    """Why it is not sure that the cap is where it was looked for."""
+    place = limits.place
+    if found.beside > place.beside or found.alike < place.alike:
+        return Reason.NO_CAP
+    if not _is_placed(found, limits.on_one_axis) or found.strain > place.most_strain:
+        return Reason.LOOSE
+    is_dot = found.is_round and not pair and found.long < place.long
+    if is_dot and found.moved > (place.dot if found.many > 1 else place.only_dot):
+        return Reason.DOT
+    if found.alike >= place.alone:
+        return None
+    if found.fellows < place.fellows:
+        return Reason.NO_CAP
+    is_off = found.moved > place.moved or found.strain > place.strain
+    return Reason.LOOSE if is_off and not is_dot else None
 
 
 def _is_placed(found: Found, limits: OnOneAxis) -> bool:
     if found.above is None:
         return True
     against = limits.against if found.many > 1 else limits.only
-    return found.against <= against and found.moved <= limits.moved and found.above >= limits.above
-
-
-def _is_sure(found: Found, sure: Sure) -> bool:
-    apart = abs((found.turn - found.second + 180.0) % 360.0 - 180.0)
-    return (
-        found.alike >= sure.alike
-        and found.ahead >= sure.ahead
-        and found.clear >= sure.clear
-        and found.stands >= sure.stands
-        and found.spread <= sure.spread
-        and apart <= sure.apart
-        and found.moved <= sure.moved
-        and found.strain <= sure.strain
-    )
-
-
-def _is_sure_alone(found: Found, limits: Limits) -> bool:
-    is_silent = found.clear < limits.silent and found.long <= limits.compact
-    return is_silent and found.fellows >= limits.fellows_alone and _is_sure(found, limits.alone)
+    least, most = limits.above
+    return found.against <= against and found.moved <= limits.moved and least <= found.above <= most

@@ -22,6 +22,7 @@ FACE = 0.82  # and of a cap that is whole
 STEPS, FEWER = 6, 3  # and where it is nearly right
 MOST = (1.5, 0.12, 0.04)  # pixels, radians and size of one step
 DAMPED = 0.004
+RINGS = 7  # of what another cap leaves free
 SLOPE = 3  # of the ways in which light may add: even, right and down
 MOST_ALONE = 6.0  # pixels of a patch
 SLOPED, LEAST_GAIN = 1.0, 0.1  # pixels; of the contrast of the reference
@@ -70,6 +71,14 @@ def _places(pixels: int, half: int) -> _Places:
     rim = np.clip((np.sqrt(far) - 0.78) / 0.06, 0, 1)[:, None]
     light = np.column_stack([over, far, over * rim, over[:, 3:] / far[:, None]])
     return _Places(x, y, inside, light)
+
+
+def _rings(at: _Places, inner: float) -> NDArray[np.float64]:
+    """Of each place how much it lies on each of some circles about the middle, (places, RINGS)."""
+    far = np.hypot(at.x, at.y) / PIXELS
+    step = (REACH - inner) / RINGS
+    middles = inner + step * np.arange(1, RINGS + 1)
+    return np.clip(1 - np.abs(far[:, None] - middles) / step, 0, 1)
 
 
 def unlit(patch: Picture, pixels: int) -> Picture:
@@ -133,6 +142,9 @@ class Template:
         at = _places(PIXELS, PIXELS)
         # On a narrow top, what light may add all over a round cap could be a mark as well.
         light = at.light if cap.all() else at.light[:, :SLOPE]
+        if inner:
+            # What is alike all around, edges and walls, says nothing of a turn.
+            light = np.column_stack([light, _rings(at, inner)])
         # A chamfer shines where light comes from, not where it has turned to.
         on = cap[at.inside] & (np.hypot(at.x, at.y) < (REACH if inner else FACE) * PIXELS)
         mine, moves = _unlit(own, at, light, on)
