@@ -95,10 +95,10 @@ class Limits:
     """The least and the most of what `Found` tells with which a turn is told.
 
     One number, `Mark`, tells how far what both looks say is to be doubted, as long as the cap is at
-    its place; that it is, `Place` and `OnOneAxis` tell. None is told with a wider `spread`, and one
-    that is less `ahead` only with a spread up to `sharp`; but of a ring about another cap most that
-    is seen is edges and walls: its mark alone has to be clear by `ring_clear`. What is `scattered`
-    over a round cap is dirt, or ribs that are alike.
+    its place; that it is, `Place` and `OnOneAxis` tell. None is told with a wider `spread`, none
+    with less `ahead`, of which half is enough where the spread is but `sharp`; but of a ring about
+    another cap most that is seen is edges and walls: its mark alone has to be clear by
+    `ring_clear`. What is `scattered` over a round cap is dirt, or ribs that are alike.
     """
 
     mark: Mark = Mark()
@@ -162,8 +162,8 @@ def _is_marked(found: Found, pair: bool, limits: Limits) -> bool:
         is_clear = found.clear >= limits.ring_clear
     else:
         is_scattered = found.is_round and found.long > limits.scattered
-        is_ahead = found.ahead >= limits.ahead or found.spread <= limits.sharp
-        is_clear = is_ahead and not is_scattered
+        least = limits.ahead / 2 if found.spread <= limits.sharp else limits.ahead
+        is_clear = found.ahead >= least and not is_scattered
     return is_clear and doubt_of(found, limits.mark) <= limits.mark.most
 
 

@@ -270,7 +270,8 @@ def _smoothed(patch: Picture) -> NDArray[np.float64]:
 def _shown(template: Template, places: Any, weight: Any) -> float:
     """How much of what stands out on a cap, beside what may be covered, `weight` leaves."""
     on = template.on & (np.hypot(places[:, 0], places[:, 1]) > template.inner)
-    power = np.where(on, (template.mine - template.mine[on].mean()) ** 2, 0.0)
+    usual = float(template.mine[on].mean()) if on.any() else 0.0
+    power = np.where(on, (template.mine - usual) ** 2, 0.0)
     return float((power * weight).sum() / max(float(power.sum()), 1e-9))
 
 

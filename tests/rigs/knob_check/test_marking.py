@@ -110,8 +110,11 @@ def test_what_one_look_leaves_open_the_other_may_make_up_for() -> None:
     assert reason_for(unclear, pair=False) == Reason.NO_MARK
     assert reason_for(replace(unclear, ahead=1.2, spread=1.5), pair=False) is None
     assert reason_for(replace(unclear, clear=0.9), pair=False) is None
-    # Not where little is ahead and another turn does about as well.
-    assert reason_for(replace(FOUND, ahead=0.2, spread=4.5), pair=False) == Reason.NO_MARK
+    # Not where another turn explains nearly as much, and less so where the turn is not sharp.
+    little = replace(FOUND, ahead=0.2, clear=0.95, second=30.0)
+    assert reason_for(little, pair=False) is None
+    assert reason_for(replace(little, spread=4.5), pair=False) == Reason.NO_MARK
+    assert reason_for(replace(little, ahead=0.1, spread=1.5), pair=False) == Reason.NO_MARK
 
 
 def test_a_cap_whose_fellows_are_not_where_they_were_looked_for_is_not_told() -> None:
