@@ -6,8 +6,10 @@
 `make` is called where nothing is kept that was made of the same: of what is written in the
 production now, by this program, in this time zone, on this day. With `lasting` it may be of all
 that was ever written, since what it is made of cannot change; then the name has the digest of that
-in it. What `make` gives must be the same for everybody who may see it, and whoever asks has been
-let in before: what is kept is found by its production, and knows of no rights.
+in it. What does not depend on some tables is not made anew by what is written there:
+`Shelf(production.pk, without=[LineCheckMark])`. What `make` gives must be the same for everybody
+who may see it, and whoever asks has been let in before: what is kept is found by its production,
+and knows of no rights.
 
 Words of a person who was forgotten are not kept: `forget` empties the shelf in the transaction that
 removes them, and nothing that was begun before is put on it afterwards.
@@ -20,7 +22,7 @@ from __future__ import annotations
 import hashlib
 import json
 import zlib
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from datetime import timedelta
 from typing import Any
@@ -35,8 +37,10 @@ from core import clock
 from core.kept.release import release
 from core.kept.state import State, state_of
 from core.models import KeptResult, Production
+from core.owner import Model
 from core.personal.opening import forget_all
 from core.proof.entries import resting
+from core.tables import name_of
 
 MOST_BYTES = 4_000_000  # of a production; what was made first goes first
 DAYS = 90  # nothing is kept longer, whoever looks at it
@@ -48,10 +52,14 @@ class KeptDiffers(Exception):
 
 
 class Shelf:
-    """What is kept of one production, as of now. One query, and one more for each that is got."""
+    """What is kept of one production, as of now. One query, and one more for each that is got.
 
-    def __init__(self, production: UUID) -> None:
-        self.production, self.state = production, state_of(production)
+    What is got depends on nothing that stands in the tables `without`.
+    """
+
+    def __init__(self, production: UUID, without: Iterable[Model] = ()) -> None:
+        self.production, self.without = production, [name_of(model) for model in without]
+        self.state = state_of(production, self.without)
         self._resting: int | None = None
 
     @property
@@ -91,7 +99,7 @@ class Shelf:
             return self._stamp(self.state, lasting)
         # Somebody may be writing an entry with a smaller id, which nobody sees yet.
         if self._resting is None:
-            self._resting = resting(self.production)
+            self._resting = resting(self.production, self.without)
         if self._resting is None:
             return ""
         return self._stamp(self.state._replace(entries=self._resting), lasting)

@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import datetime, timedelta
-from typing import NamedTuple
+from typing import Any, NamedTuple
 from uuid import UUID
 
-from django.db.models import Count, Max, OuterRef, Subquery
+from django.db.models import Count, Max, OuterRef, QuerySet, Subquery
 
 from core import clock
-from core.composed import Composed, column
+from core.composed import Composed, Several, column
 from core.models import LogEntry, Production, Removal
 from core.personal.opening import REMEMBERED_S
 
 
 class State(NamedTuple):
-    """`entries` is the id of the newest entry of its log, which hears of all that people write."""
+    """`entries` is the id of the newest entry of its log, which hears of all that people write, but
+    for those of tables that were left out."""
 
     entries: int
     forgotten: int
@@ -30,19 +32,26 @@ class State(NamedTuple):
 
 
 _removals = Removal.objects.filter(production=OuterRef("pk")).order_by().values("production")
-_newest = LogEntry.objects.filter(production=OuterRef("pk")).order_by("-pk").values("pk")[:1]
+
+
+def _newest(production: Any, without: Any) -> QuerySet[LogEntry]:
+    rows = LogEntry.objects.filter(production=production).exclude(table__among=without)
+    return rows.order_by("-pk")
+
+
 _state: Composed[Production] = Composed(
-    lambda production: Production.objects.filter(pk=production).annotate(
-        entries=Subquery(_newest),
+    lambda production, without: Production.objects.filter(pk=production).annotate(
+        entries=Subquery(_newest(OuterRef("pk"), without).values("pk")[:1]),
         forgotten=Subquery(_removals.annotate(n=Count("pk")).values("n")),
         removed_at=Subquery(_removals.annotate(at_last=Max("at")).values("at_last")),
     ),
     column(Production),
+    Several(column(LogEntry, "table")),
 )
 
 
-def state_of(production: UUID) -> State:
-    """One query."""
-    (row,) = _state(production) or (None,)
+def state_of(production: UUID, without: Sequence[str] = ()) -> State:
+    """One query. What is written in the tables `without` leaves the state as it is."""
+    (row,) = _state(production, without) or (None,)
     found = [getattr(row, name, None) for name in State._fields]
     return State(found[0] or 0, found[1] or 0, found[2])

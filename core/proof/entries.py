@@ -194,12 +194,13 @@ def settled(production: UUID, patience_s: float = _PATIENCE_S) -> int:
         time.sleep(_AGAIN_S)
 
 
-def resting(production: UUID) -> int | None:
-    """As `settled`, without waiting: None where somebody writes into that log just now."""
+def resting(production: UUID, without: Sequence[str] = ()) -> int | None:
+    """As `settled`, without waiting: None where somebody writes into that log just now. Entries of
+    the tables `without` do not count."""
     if connection.vendor != "postgresql":
-        return _last(production)  # a transaction would wait for whoever writes
+        return _last(production, without)  # a transaction would wait for whoever writes
     with transaction.atomic():
-        return _last(production) if _alone(production) else None
+        return _last(production, without) if _alone(production) else None
 
 
 def _alone(production: UUID) -> bool:
@@ -210,8 +211,9 @@ def _alone(production: UUID) -> bool:
         return bool(cursor.fetchone()[0])
 
 
-def _last(production: UUID) -> int:
-    return int(LogEntry.objects.filter(production=production).aggregate(n=Max("pk"))["n"] or 0)
+def _last(production: UUID, without: Sequence[str] = ()) -> int:
+    rows = LogEntry.objects.filter(production=production).exclude(table__in=without)
+    return int(rows.aggregate(n=Max("pk"))["n"] or 0)
 
 
 class Stored(NamedTuple):

@@ -13,22 +13,17 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from core.composed import Composed, column
-from core.languages.words import each_of
 from core.models import Leg, Show
+from notes.linecheck.words import LineWords
 from notes.models import LineCheck, LineCheckMark
-from notes.monitors.wanted import wanted_in
 from notes.signing.states import sound_as_of, sounds_replaced
 from rigs.changes.reasons import LABELS, ReasonKind
-from rigs.checks.stage import StageLine
 from rigs.lists.input_list import DayInput, Differing
 from rigs.models import Input
-from rigs.patch.load import patch_of
 from rigs.places import UnitTonight
 from rigs.revisions.sources import heard_of
-from rigs.scenes.matter import scenes_before
 from rigs.shows.players import WhoPlays, who_of_leg, who_plays
 from rigs.shows.services import rows_of
-from rigs.songs.matter import songs_that_matter
 
 State = LineCheckMark.State
 
@@ -38,10 +33,7 @@ class InputLine(NamedTuple):
 
     day: DayInput
     mark: LineCheckMark | None
-    scenes: str = ""  # that its sound depends on, in words
-    patch: StageLine = StageLine()  # where its line lands that day
-    without: str = ""  # the songs of the show that leave it out
-    mixes: str = ""  # the monitor mixes it is wanted in, and how much of it
+    told: LineWords = LineWords()
 
     @property
     def state(self) -> str:
@@ -53,9 +45,9 @@ class InputLine(NamedTuple):
         """Whether anything is to be told below the input."""
         marked = self.mark is not None and (self.mark.words or self.mark.arrived_at)
         is_absent = self.day.absent and self.state != "absent"
-        told = self.scenes or self.without or self.mixes or self.day.cautions
-        told = told or self.day.unit_tonight
-        return bool(told or marked or is_absent)
+        told = self.told.scenes or self.told.without or self.told.mixes
+        day = self.day.cautions or self.day.unit_tonight
+        return bool(told or day or marked or is_absent)
 
     @property
     def device(self) -> Differing:
@@ -97,28 +89,12 @@ def lines_of(
     who: WhoPlays | None = None,
     tonight: Mapping[UUID, UnitTonight] | None = None,
 ) -> list[InputLine]:
-    """The inputs of `show` in the order of that day's channels. `who` plays and what of units is
-    other `tonight` are read where they are not passed in. At most fourteen queries, however
-    many, three more where rigs have scenes, and four where there are monitor mixes."""
-    who = who or who_plays(show)
+    """The inputs of `show` in the order of that day's channels, nothing told yet of their lines.
+    `who` plays and what of units is other `tonight` are read where they are not passed in. A query
+    besides those of `rows_of`."""
     marks = {mark.input_id: mark for mark in _marks_at(show.pk)}
-    playing = who.rigs
-    days = rows_of(show, who=who, tonight=tonight)
-    songs = songs_that_matter(show, {day.entry.rig_id for day in days})
-    scenes = scenes_before((day.entry for day in days), songs.calling, playing)
-    patch = patch_of(show.leg.production, show)
-    mixes = wanted_in(show.leg.production_id, [day.entry.pk for day in days])
-    return [
-        InputLine(
-            day,
-            marks.get(day.entry.pk),
-            scenes.get(day.entry.pk, ""),
-            patch.line_of(day.entry.pk),
-            each_of(songs.without.get(day.entry.pk, ())),
-            mixes.get(day.entry.pk, ""),
-        )
-        for day in days
-    ]
+    days = rows_of(show, who=who or who_plays(show), tonight=tonight)
+    return [InputLine(day, marks.get(day.entry.pk)) for day in days]
 
 
 _marks_at = Composed(

@@ -25,10 +25,11 @@ from notes.linecheck.paper import report_pdf
 from notes.linecheck.permanent import NO_SUBSTITUTE, doubtful, make_permanent, what_changes
 from notes.linecheck.report import lines_of, next_anchor, report, tallies, with_next
 from notes.linecheck.services import MarkedMeanwhile, mark, reopen, signed_by_player
+from notes.linecheck.words import words_of
 from notes.models import LineCheck, LineCheckMark
 from rigs.changes.reasons import LABELS, ReasonKind
 from rigs.knob_check.confirming import marks_at
-from rigs.models import Input, LentLine
+from rigs.models import Input
 from rigs.paper.responses import paper_of, pdf
 from rigs.revisions.record import Conflict
 from rigs.shows.players import who_plays
@@ -70,7 +71,9 @@ def _list(
     """The list. What was refused has a status of its own, so that what waited for a network is not
     taken for done. `clash` is somebody else's mark, and the state that was pressed."""
     who, gear = who_plays(show), units_at(show)
-    lines = lines_of(show, who, in_lines(gear))
+    plain = lines_of(show, who, in_lines(gear))
+    told = words_of(show, [line.day.entry for line in plain], who)
+    lines = [line._replace(told=told.of(line.day.entry)) for line in plain]
     context = {
         "show": show,
         "lines": lines,
@@ -84,7 +87,7 @@ def _list(
         "marked": sum(line.mark is not None for line in lines),
         "states": [(state, LOOKS[state]) for state in LineCheckMark.State.values],
         "panel_marks": marks_at(show),
-        "lent": LentLine.objects.select_related("box").filter(show=show),
+        "lent": told.lent,
     }
     status = 409 if refused else 200
     return render(request, "notes/linecheck/line_check.html", context, status=status)

@@ -118,7 +118,9 @@ _lines = Composed(
     lambda production: PatchLine.objects.filter(input__rig__production=production).order_by(),
     column(Production),
 )
-_lent = Composed(lambda show: LentLine.objects.filter(show=show), column(Show))
+_lent = Composed(
+    lambda show: LentLine.objects.filter(show=show).select_related("box"), column(Show)
+)
 _layers = Composed(lambda show: PatchBoxAtShow.objects.filter(show=show), column(Show))
 
 

@@ -17,7 +17,7 @@ from core import clock
 from core.kept import shelf as shelves
 from core.kept.release import release
 from core.kept.shelf import DAYS, KeptDiffers, Shelf
-from core.models import KeptResult, Production, Removal
+from core.models import KeptResult, Player, Production, Removal
 from core.personal import opening
 from tests.support.world import World
 
@@ -63,6 +63,23 @@ def test_whatever_is_written_makes_it_anew_but_what_lasts_stays(world: World) ->
     asked(world.production, moving, "m")
     assert (moving.times, lasting.times) == (3, 1)
     assert KeptResult.objects.count() == 2  # what is out of date was replaced
+
+
+def test_what_does_not_depend_on_a_table_stays_when_that_is_written(world: World) -> None:
+    make = Counted()
+
+    def look() -> None:
+        Shelf(world.production.pk, without=[Player]).get("test", [], make)
+
+    look()
+    world.player.save()
+    look()
+    assert make.times == 1
+    world.turn("3:00")
+    world.player.save()
+    look()
+    look()
+    assert make.times == 2
 
 
 def test_it_belongs_to_one_production(world: World) -> None:
@@ -197,6 +214,6 @@ def test_the_release_is_one_digest_and_knows_templates_and_words() -> None:
 
 
 def test_nothing_is_kept_while_somebody_writes(world: World, monkeypatch: Any) -> None:
-    monkeypatch.setattr(shelves, "resting", lambda production: None)
+    monkeypatch.setattr(shelves, "resting", lambda *about: None)
     asked(world.production, Counted())
     assert not KeptResult.objects.exists()
