@@ -9,13 +9,13 @@ import scipy  # its parts load when they are first used
 from numpy.typing import NDArray
 
 from core.languages.marked import Said, gettext_noop
-from notes.causes.moments import moves
+from notes.causes.moments import decibels, moves, powers, some
 from notes.listening.bands import edges, midbands, third_octaves
 from notes.listening.pauses import near_noise, pause
 from notes.listening.samples import Samples, as_frames
 from notes.listening.side_by_side import standard_error
 
-METHOD = "hearing/4"
+METHOD = "hearing/5"
 # Bands that are used: lower ones hold too few cycles of a few seconds, higher ones often nothing.
 LOWEST_HZ, HIGHEST_HZ = 50.0, 12_500.0
 _BLOCK_S = 0.05
@@ -47,13 +47,15 @@ class Heard:
     """`levels`: dBFS of the used bands; `errors`: their standard errors, inf where nothing is
     heard; `extras` as in EXTRAS, NaN where one cannot be read; `seconds` long. Tuning is read
     against the nearest semitone, −50 to 50 cents. `moves`: how levels of the bands move together
-    by what is played, dB², shape (bands, bands)."""
+    by what is played, dB², shape (bands, bands); `moments`: levels of a quarter of a second each,
+    dB, shape (moments, bands)."""
 
     levels: Real
     errors: Real
     extras: Real
     seconds: float
     moves: Real
+    moments: Real
 
 
 def hertz() -> Real:
@@ -77,12 +79,14 @@ def hear(samples: Samples, rate: float) -> Heard:
     if quiet is not None:
         unheard |= near_noise(bands, quiet)[used]
     low, high = edges()
+    power = powers(frames.mean(axis=1), rate, low[used], high[used])
     return Heard(
         levels,
         np.where(unheard, np.inf, errors),
         _extras(frames, rate),
         seconds,
-        moves(frames.mean(axis=1), rate, low[used], high[used]),
+        moves(power),
+        some(decibels(power)),
     )
 
 

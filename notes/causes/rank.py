@@ -20,9 +20,9 @@ from core.languages.marked import Said, gettext_noop
 from notes.causes.hearing import EXTRAS, TUNING, Heard, hertz, semitone_wrapped
 from notes.causes.kind import Kind, Size
 from notes.causes.kinds import ALL
-from notes.causes.scatter import Scatter, covariance, neighbours
+from notes.causes.scatter import Scatter, change_of, covariance, neighbours
 
-METHOD = "rank/4"
+METHOD = "rank/5"
 NOTHING, NONE = "nothing", "none"
 # Before anything is heard: as likely unchanged as not, and one in ten that no kind here is it.
 PRIOR_NOTHING, PRIOR_NONE = 0.5, 0.05
@@ -44,6 +44,8 @@ _FREE_LEVEL_DB = 5.0  # playing level and gain are no part of most causes
 _ANYTHING_DB, _ANYTHING_NEIGHBOURS = 5.0, 0.8
 _ANYTHING_EXTRAS = (2.0, 2.0, 3.0, 1.5, 10.0)
 _UNHEARD_DB = 1e3
+# How surely a band that only one of two holds is read. Set on the half that limits are set on.
+_SUNK_DB = 3.0
 
 Real = NDArray[np.float64]
 
@@ -143,7 +145,7 @@ def rank(
     kinds: Sequence[Kind] = ALL,
 ) -> Ranking:
     """`history`: keys of kinds that a change since the signature points to."""
-    change = _difference(signed, tonight)
+    change = _difference(signed, tonight, scatter)
     extras = change[-len(EXTRAS) :]
     kinds = [each for each in kinds if each.needs is None or np.isfinite(extras[each.needs])]
     spread = _covariance(scatter, signed, tonight)
@@ -174,29 +176,39 @@ def rank(
     shape = _Shape.mean(shapes, shares)
     level = float(np.median(change[:bands][heard])) if heard.any() else 0.0
     limit = np.sqrt(
-        scatter.of_differences * scatter.bands**2
-        + np.minimum(signed.errors, 99) ** 2
-        + np.minimum(tonight.errors, 99) ** 2
+        scatter.of_differences * scatter.bands**2 + np.minimum(_errors(signed, tonight), 99) ** 2
     )
     sure = np.where(shape.middle >= 0, shape.up, shape.down)
     return Ranking(causes, change[:bands], level, limit, scatter, shape.middle, sure, unchanged)
 
 
-def _difference(signed: Heard, tonight: Heard) -> Real:
-    """Bands and EXTRAS, tonight less signed; NaN where one has nothing."""
+def _difference(signed: Heard, tonight: Heard, scatter: Scatter) -> Real:
+    """Bands and EXTRAS, tonight less signed; NaN where it cannot be read."""
     with np.errstate(invalid="ignore"):
         bands = tonight.levels - signed.levels
-    bands = np.where(np.isfinite(signed.errors + tonight.errors), bands, np.nan)
+    if scatter.played_anew:
+        matching = change_of(signed, tonight)
+        bands = np.where(np.isfinite(matching), matching, bands)
+    bands = np.where(np.isfinite(_errors(signed, tonight)), bands, np.nan)
     extras = tonight.extras - signed.extras
     extras[TUNING] = semitone_wrapped(extras[TUNING])
     return np.concatenate([bands, extras])
 
 
+def _errors(signed: Heard, tonight: Heard) -> Real:
+    """Standard error of the difference of each band, dB; inf where it cannot be read. Where one of
+    them has sunk into its noise, it has sunk by what is measured at least."""
+    errors = np.hypot(signed.errors, tonight.errors)
+    once = np.isfinite(signed.errors) != np.isfinite(tonight.errors)
+    known = np.isfinite(signed.levels) & np.isfinite(tonight.levels)
+    lower = (tonight.levels < signed.levels) == np.isfinite(signed.errors)
+    return np.asarray(np.where(once & known & lower, _SUNK_DB, errors))
+
+
 def _covariance(scatter: Scatter, signed: Heard, tonight: Heard) -> Real:
     whole = covariance(scatter, signed, tonight)
-    errors = np.concatenate([signed.errors**2 + tonight.errors**2, np.zeros(len(EXTRAS))])
-    unread = ~np.isfinite(np.concatenate([signed.levels - tonight.levels, np.zeros(len(EXTRAS))]))
-    unread |= ~np.isfinite(errors)
+    errors = np.concatenate([_errors(signed, tonight) ** 2, np.zeros(len(EXTRAS))])
+    unread = ~np.isfinite(errors)
     unread[-len(EXTRAS) :] |= ~np.isfinite(signed.extras - tonight.extras)
     # No weight is a variance beyond anything, the same for every cause.
     whole[unread, :] = 0.0

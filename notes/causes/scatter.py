@@ -13,10 +13,10 @@ from numpy.typing import NDArray
 
 from core.languages.marked import Said, gettext_noop, ngettext_lazy
 from notes.causes.hearing import EXTRAS, TUNING, Heard, hear, hertz, semitone_wrapped
-from notes.causes.moments import alike
+from notes.causes.moments import alike, matched, some
 from notes.listening.samples import Samples, as_frames
 
-METHOD = "scatter/3"
+METHOD = "scatter/4"
 FEWEST = 3
 SHORTEST_PIECE_S = 2.0
 # What is taken where takes were not measured, in dB (standard deviation of one take): bands within
@@ -103,19 +103,42 @@ def measured(takes: Sequence[Heard], *, pieces: bool = False) -> Scatter:
     before = assumed(one_performance=False)
     levels = np.array([each.levels for each in takes])
     heard = np.array([np.isfinite(each.errors) for each in takes])
-    values = np.where(heard, levels, np.nan)
-    loud = np.nanmean(values, axis=1)
-    shape = values - loud[:, None]
+    loud = np.nanmean(np.where(heard, levels, np.nan), axis=1)
+    shape = _apart(takes)
     # Over neighbours, too: a deviation of three values is itself uncertain by a third. And towards
     # the assumed shape at the scale of these takes, not towards its size.
-    raw = _smooth(_variance(shape, before.bands**2, 0.0))
+    raw = _smooth(_pooled(shape, before.bands**2, 0.0))
     scale = float(np.mean(raw / before.bands**2))
     scale = (scale * len(takes) + 1) / (len(takes) + 1)
-    bands = _variance(shape, scale * before.bands**2)
+    bands = _pooled(shape, scale * before.bands**2)
     bands = _smooth(bands)
     extras = _variance(_extras(takes), before.extras**2)
     level = _variance(loud[:, None], np.array([before.level**2]))[0]
     return Scatter(np.sqrt(bands), float(np.sqrt(level)), np.sqrt(extras), len(takes), pieces)
+
+
+def change_of(signed: Heard, tonight: Heard) -> Real:
+    """By how many dB each band differs, NaN where one of them does not hold it: the shape of it by
+    moments that are alike, since other notes are played; the level by the whole of both."""
+    both = np.isfinite(signed.errors + tonight.errors)
+    out = np.full(len(both), np.nan)
+    if both.any():
+        whole = (tonight.levels - signed.levels)[both]
+        matching = matched(signed.moments[:, both], tonight.moments[:, both], whole)
+        out[both] = matching - np.median(matching) + np.median(whole)
+    return out
+
+
+def _apart(takes: Sequence[Heard]) -> Real:
+    """By how much each take lies from the mean of all, shape (takes, bands), its level taken out,
+    read as a later clip is: against the others."""
+    out = []
+    for at, take in enumerate(takes):
+        apart = change_of(together([*takes[:at], *takes[at + 1 :]]), take)
+        known = np.isfinite(apart)
+        out.append(apart - apart[known].mean() if known.any() else apart)
+    # The mean of the others lies further from a take than that of all does.
+    return np.array(out) * (1 - 1 / len(takes))
 
 
 def pieces_of(samples: Samples, rate: float, most: int = 6) -> list[Heard]:
@@ -151,6 +174,7 @@ def together(takes: Sequence[Heard]) -> Heard:
         sum(each.seconds for each in takes),
         # As many decimals as anybody needs: it is put on record.
         np.mean([each.moves for each in takes], axis=0).round(_KEPT_DECIMALS),
+        some(np.concatenate([each.moments for each in takes])),
     )
 
 
@@ -187,10 +211,15 @@ def neighbours(count: int, next_to: float) -> Real:
 def _variance(values: Real, before: Real, counts: float = _ASSUMED_COUNTS) -> Real:
     """Sample variance along the first axis, with the assumed one as further evidence."""
     known = np.isfinite(values)
-    count = known.sum(axis=0)
-    mean = np.where(known, values, 0).sum(axis=0) / np.maximum(1, count)
-    squares = np.where(known, (values - mean) ** 2, 0).sum(axis=0)
-    freedom = np.maximum(0, count - 1)
+    mean = np.where(known, values, 0).sum(axis=0) / np.maximum(1, known.sum(axis=0))
+    return _pooled(values - mean, before, counts)
+
+
+def _pooled(apart: Real, before: Real, counts: float = _ASSUMED_COUNTS) -> Real:
+    """The same of what each lies from the mean."""
+    known = np.isfinite(apart)
+    squares = np.where(known, apart**2, 0).sum(axis=0)
+    freedom = np.maximum(0, known.sum(axis=0) - 1)
     return np.asarray((squares + counts * before) / np.maximum(1, freedom + counts))
 
 

@@ -37,7 +37,7 @@ def main(command: str, *rest: str) -> None:
     turns = (1, 2) if "turned" in rest else (0,)
     benches = {
         "delay": partial(delay.main, turns=turns, first=first),
-        "causes": causes.main,
+        "causes": partial(causes.main, first=first),
         "rehearsals": rehearsals.main,
     }
     if command not in benches:

@@ -36,7 +36,7 @@ class Case:
     by: NDArray[np.float64]
 
 
-def cases(half: str, most: int) -> Iterator[Case]:
+def cases(half: str, most: int, first: int = 1) -> Iterator[Case]:
     used = 0
     for source in of_half(half):
         takes = takes_of(source)
@@ -47,6 +47,8 @@ def cases(half: str, most: int) -> Iterator[Case]:
         except ValueError:
             continue
         used += 1
+        if used < first:
+            continue
         spread, signed = measured(heard[:3]), together(heard[:3])
         for change in (UNCHANGED, *CHANGES, *ADDED, *OTHERS):
             again, other = (
@@ -58,11 +60,13 @@ def cases(half: str, most: int) -> Iterator[Case]:
             yield Case(change, OTHER, source.kind, signed, other, spread, anew)
 
 
-def main(half: str, most: int) -> None:
+def main(half: str, most: int, first: int = 1) -> None:
     print(f"### {half} half\n")
     print("| change | sound | cases | first | in the first three | told as likely and wrong |")
     print("|---|---|---|---|---|---|")
-    judged = [(case, rank(case.signed, case.tonight, case.scatter)) for case in cases(half, most)]
+    judged = [
+        (case, rank(case.signed, case.tonight, case.scatter)) for case in cases(half, most, first)
+    ]
     for which in (ONE, OTHER):
         for change in (*CHANGES, *ADDED, UNCHANGED, *OTHERS):
             print(_row(change.name, which, _of(judged, which, [change])))

@@ -152,6 +152,7 @@ def _listening(world: World) -> None:
         np.array([12.0, np.nan]),
         7.0,
         np.eye(2),
+        np.array([[-18.5, -140.0], [-22.0, -140.0]]),
     )
     keep(signed, [clip], sound, Scatter(np.array([1.6, 1.7]), 1.5, np.array([1.0, 2.0]), 3))
     _by_link(world)

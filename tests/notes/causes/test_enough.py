@@ -99,7 +99,7 @@ def scatter(band: float, takes: int, *, pieces: bool = False) -> Scatter:
 def test_what_is_on_record_is_told(world: World, client: Client) -> None:
     taken = clips(world, 3)
     sign_off = signed(world, taken[0])
-    sound = Heard(np.zeros(25), np.ones(25), np.zeros(5), 1.0, np.eye(25))
+    sound = Heard(np.zeros(25), np.ones(25), np.zeros(5), 1.0, np.eye(25), np.zeros((3, 25)))
     keep(sign_off, taken, sound, scatter(1.5, 3))
     shown = page(world, client)
     assert "scatter is measured on 3 clips of the signed sound." in shown

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from notes.causes.hearing import hear, hertz
-from notes.causes.moments import alike, moves
+from notes.causes.moments import alike, matched, moves, powers, some
 from notes.causes.scatter import assumed, covariance
 
 RATE = 48_000
@@ -28,7 +28,7 @@ def tones(*loud: np.ndarray) -> np.ndarray:
 
 def test_what_is_of_one_note_moves_together_and_nothing_else() -> None:
     one, other = loudness(1), loudness(2)
-    got = alike(moves(tones(one, one, other), RATE, LOW, HIGH))
+    got = alike(moves(powers(tones(one, one, other), RATE, LOW, HIGH)))
     assert got[0, 1] == pytest.approx(1.0, abs=0.02)
     assert abs(got[0, 2]) < 0.4
 
@@ -38,7 +38,8 @@ def test_it_tells_how_much_levels_of_takes_scatter() -> None:
     that of sixty takes, simulated."""
     takes = [tones(*(loudness(30 * seed + part) for part in range(3))) for seed in range(60)]
     levels = [10 * np.log10((take**2).mean()) for take in takes]
-    told = np.mean([moves(take, RATE, np.array([50.0]), np.array([9000.0])) for take in takes])
+    whole = np.array([50.0]), np.array([9000.0])
+    told = np.mean([moves(powers(take, RATE, *whole)) for take in takes])
     assert np.sqrt(told) == pytest.approx(np.std(levels), rel=0.35)
 
 
@@ -55,5 +56,32 @@ def test_takes_follow_their_moments_and_one_performance_does_not() -> None:
 
 
 def test_a_sound_of_one_moment_moves_nowhere() -> None:
-    assert not moves(np.ones(RATE // 4), RATE, LOW, HIGH).any()
+    assert not moves(powers(np.ones(RATE // 4), RATE, LOW, HIGH)).any()
     assert (alike(np.zeros((2, 2))) == np.eye(2)).all()
+
+
+def played_by(seed: int, count: int = 60) -> np.ndarray:
+    """Levels of moments, dB: three chords of eight bands in another order and other shares."""
+    spin = np.random.default_rng(seed)
+    chords = np.random.default_rng(0).uniform(-30, 0, (3, 8))
+    drawn = spin.choice(3, count, p=spin.dirichlet([1, 1, 1]))
+    return np.asarray(chords[drawn] + spin.normal(0, 0.5, (count, 8)))
+
+
+@pytest.mark.parametrize("did", [np.zeros(8), np.array([-6, -5, -3, 0, 0, 0, 0, 0])])
+def test_like_moments_tell_a_change_where_means_tell_what_was_played(did: np.ndarray) -> None:
+    means, likes = [], []
+    for seed in range(20):
+        signed, tonight = played_by(2 * seed), played_by(2 * seed + 1) + did
+        whole = 10 * np.log10((10 ** (tonight / 10)).mean(0) / (10 ** (signed / 10)).mean(0))
+        means.append(np.abs(whole - did).mean())
+        likes.append(np.abs(matched(signed, tonight, whole) - did).mean())
+    assert np.median(means) > 1.5
+    assert np.median(likes) < 0.5
+
+
+def test_as_many_moments_are_kept_of_long_sounds_as_of_thirty_seconds() -> None:
+    levels = np.arange(1000.0)[:, None]
+    assert len(some(levels[:200])) == 200
+    assert some(levels)[[0, -1], 0].tolist() == [0, 999]
+    assert len(some(levels)) == 240

@@ -11,7 +11,7 @@ from scipy.signal import butter, resample_poly, sosfilt
 from notes.causes.hearing import EXTRAS, TUNING, hear, hertz, semitone_wrapped
 from notes.causes.kinds import ALL, air, angle
 from notes.causes.rank import NOTHING, Cause, rank
-from notes.causes.scatter import assumed, measured, pieces_of, together
+from notes.causes.scatter import assumed, change_of, measured, pieces_of, together
 from tests.support.captures import RATE, make_pair
 
 ONE = assumed(one_performance=True)
@@ -202,3 +202,26 @@ def test_what_differs_is_told_where_it_does() -> None:
     assert (lows[np.isfinite(lows)] < -3).all()
     assert np.isfinite(lows).any()
     assert not np.isfinite(told[hertz() > 700]).any()
+
+
+def test_a_band_that_sank_into_its_noise_is_told_to_be_lower() -> None:
+    sound = played()
+    cut = sosfilt(butter(8, 200, "high", fs=RATE, output="sos"), sound)
+    one, other = hear(sound, RATE), hear(cut, RATE)
+    gone = np.isfinite(one.errors) & np.isinf(other.errors)
+    assert gone.any()
+    assert (rank(one, other, ONE).change[gone] < -20).all()
+    # And the other way round; of what rose out of sight of both nothing is known.
+    assert (rank(other, one, ONE).change[gone] > 20).all()
+    noisier = replace(other, levels=np.where(gone, one.levels + 3, other.levels))
+    assert np.isnan(rank(one, noisier, ONE).change[gone]).all()
+
+
+def test_other_notes_of_one_sound_scatter_less_by_like_moments() -> None:
+    """One bass line from three other bars: by whole levels against as it is read."""
+    takes = [hear(played(seed, "bass_line"), RATE) for seed in range(4)]
+    signed = together(takes[:3])
+    whole = (takes[3].levels - signed.levels)[np.isfinite(signed.errors + takes[3].errors)]
+    like = change_of(signed, takes[3])
+    assert np.std(like[np.isfinite(like)]) < np.std(whole)
+    assert np.nanmedian(like) == pytest.approx(np.median(whole), abs=0.01)
