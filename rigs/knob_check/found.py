@@ -29,11 +29,11 @@ class Found:
     `aspect`: how flat it is seen. `bright`: the share of it that is burnt out. `contrast`: in grey
     levels. `sided`: how much tells the cap of the reference from itself half a turn on, 0 to about
     0.5. `spread`: degrees, as of `refining.Fit`. `is_round`: it fills its circle.
-    `second` is the turn by the mark alone (of a ring that by all of it), `clear` and `stands` as of
-    `marking.Second`. `fellows`: how alike caps of its make are, most of them;
-    `many`: how many there are, itself too. `high`: it sits on another. `within`: radii by which the
-    place that all have it at may be off; `moved`: radii from there to where outlines and marks had
-    voted it; `strain`: how many times as far as it may be it would be by itself.
+    `second` is the turn by the mark alone (of a ring that by all of it), `clear` as of
+    `marking.Second`. `fellows`: how alike caps of its make are, most of them; `many`: how many
+    there are, itself too. `high`: it sits on another. `moved`: radii from where all have it to
+    where outlines and marks had voted it; `strain`: how many times as far as it may be it would be
+    by itself.
     `against`: what outline and all, seen coarsely, say against that place, 0 to `parallax.WORST`,
     of a cap and the one on it what they say against the worse of both; `above`: of those, how many
     radii of the lower one the upper stands higher.
@@ -56,10 +56,8 @@ class Found:
     is_round: bool
     second: float = 0.0
     clear: float = 0.0
-    stands: float = 0.0
     fellows: float = 0.0
     high: bool = False
-    within: float = 0.05
     moved: float = 0.0
     many: int = 1
     strain: float = 0.0

@@ -184,8 +184,6 @@ def _found(
         is_round=last.is_round,
         second=signed(other),
         clear=second.clear,
-        stands=second.stands,
-        within=where.within,
     )
 
 

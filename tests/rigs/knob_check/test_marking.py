@@ -81,7 +81,6 @@ FOUND = Found(
     is_round=True,
     second=31.0,
     clear=0.8,
-    stands=20.0,
     fellows=0.9,
 )
 
