@@ -61,11 +61,25 @@ class Shelf:
         self.production, self.without = production, [name_of(model) for model in without]
         self.state = state_of(production, self.without)
         self._resting: int | None = None
+        self._blocks = 0  # of `together`, one within another
+        self._waiting: dict[str, KeptResult] = {}  # by name
 
     @property
     def keeps(self) -> bool:
         """Whether anything that is made now is kept at all."""
         return not settings.DEBUG and not _is_undoable()
+
+    @contextmanager
+    def together(self) -> Iterator[None]:
+        """What is made within the block is put on the shelf in one transaction, at its end."""
+        self._blocks += 1
+        try:
+            yield
+        finally:
+            self._blocks -= 1
+            if not self._blocks and self._waiting:
+                rows, self._waiting = self._waiting, {}
+                self._put(list(rows.values()))
 
     def get(self, what: str, asked: Sequence[object], make: Make, *, lasting: bool = False) -> Any:
         """What `make` gives, which is plain data (JSON). `what` and `asked` say all that it depends
@@ -85,11 +99,24 @@ class Shelf:
         stamp = self._stamp_to_keep(lasting)
         if self.state.is_just_forgotten:
             forget_all()
-        content = _json(make())
-        if stamp:
-            self._put(name, stamp, lasting, content)
+        # What is part of another result goes there with it.
+        with self.together():
+            content = _json(make())
+            if stamp:
+                self._waiting[name] = self._row(name, stamp, lasting, content)
         # Read back, so that it is the same the first time as ever after.
         return json.loads(content)
+
+    def _row(self, name: str, stamp: str, lasting: bool, content: bytes) -> KeptResult:
+        body = zlib.compress(content)
+        return KeptResult(
+            production_id=self.production,
+            name=name,
+            stamp=stamp,
+            lasting=lasting,
+            body=body,
+            size=len(body),
+        )
 
     def _stamp_to_keep(self, lasting: bool) -> str:
         """Empty where it is not to be kept."""
@@ -111,22 +138,13 @@ class Shelf:
         days = clock.now().date(), timezone.localdate(clock.now())
         return _digest(release(), zone, state.forgotten, state.entries, *days)
 
-    def _put(self, name: str, stamp: str, lasting: bool, content: bytes) -> None:
-        body = zlib.compress(content)
-        row = KeptResult(
-            production_id=self.production,
-            name=name,
-            stamp=stamp,
-            lasting=lasting,
-            body=body,
-            size=len(body),
-        )
+    def _put(self, rows: list[KeptResult]) -> None:
         try:
             with _without_waiting(), transaction.atomic():
                 if not self._is_as_it_was():
                     return
                 KeptResult.objects.bulk_create(
-                    [row],
+                    rows,
                     update_conflicts=True,
                     unique_fields=["production", "name"],
                     update_fields=["stamp", "lasting", "body", "size", "made_at"],

@@ -17,7 +17,7 @@ from notes.handover.content import outline_of
 from notes.handover.progress import PublishedSection, parts_from, parts_of
 from notes.handover.publish import read
 from notes.handover.said import copy_content
-from notes.models import PublishedHandover
+from notes.models import OF_LINE_CHECKS, PublishedHandover
 
 Plain = dict[str, Any]
 PICTURE = Opened(passes=frozenset({"size"}), file=True)
@@ -38,7 +38,7 @@ def _published(production: Production, subject: UUID, parts: Sequence[str]) -> S
     leg = published.handover.leg
     title = _("Handover {number}, {leg}").format(number=published.number, leg=leg)
     start = address_of("notes:published", production.pk, published.pk)
-    files = Shelf(production.pk).get(
+    files = Shelf(production.pk, without=OF_LINE_CHECKS).get(
         "handover files",
         [published.pk, published.digest],
         lambda: _files_of(production, read(published)),
@@ -53,7 +53,7 @@ def _copy(production: Production, subject: UUID, parts: Sequence[str]) -> Shared
     leg = legs.filter(pk=subject).first()
     if leg is None:
         return None
-    shelf = Shelf(production.pk)
+    shelf = Shelf(production.pk, without=OF_LINE_CHECKS)
     there = shelf.get("handover copy files", [leg.pk], lambda: _copy_files(shelf, leg))
     title = _("Handover as it stands, {leg}").format(leg=leg)
     start = address_of("notes:handover", production.pk, leg.pk)

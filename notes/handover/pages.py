@@ -32,7 +32,7 @@ from notes.handover.progress import (
 from notes.handover.questions import questions_of, unanswered
 from notes.handover.said import Said, Way, copy_said, published_said, since_said
 from notes.handover.talk import RefusedForm, Talk, Talking
-from notes.models import Handover, PublishedHandover
+from notes.models import OF_LINE_CHECKS, Handover, PublishedHandover
 
 Plain = dict[str, Any]
 
@@ -60,7 +60,7 @@ def show_copy(
 ) -> HttpResponse:
     """What would be published now. A refused form stands in its place with what was typed."""
     way = _way(request, writer=allowed(request.member.roles, Action.WRITE_HANDOVER))
-    said = copy_said(Shelf(leg.production_id), leg, way)
+    said = copy_said(Shelf(leg.production_id, without=OF_LINE_CHECKS), leg, way)
     handover = Handover.objects.filter(leg=leg).first()
     progress = progress_of_copy(leg.production, handover, said.outline)
     context = {"leg": leg, "newest": newest_of(leg)}
@@ -71,13 +71,16 @@ def show_published(
     request: ProductionRequest, published: PublishedHandover, refused: RefusedForm | None = None
 ) -> HttpResponse:
     """What was published, by the same templates."""
-    leg, shelf, way = published.handover.leg, Shelf(published.production_id), _way(request)
-    said = published_said(shelf, published, way)
+    leg, way = published.handover.leg, _way(request)
+    shelf = Shelf(published.production_id, without=OF_LINE_CHECKS)
+    with shelf.together():
+        said = published_said(shelf, published, way)
+        since = "" if way.guest else since_said(shelf, published)
     newest = newest_of(leg)
     context = {
         "leg": leg,
         "published": published,
-        "since": "" if way.guest else since_said(shelf, published),
+        "since": since,
         "newer": newest if newest and newest.pk != published.pk else None,
     }
     return _page(request, way, said, progress_of(published), context, refused)

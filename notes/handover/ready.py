@@ -18,7 +18,7 @@ from core.models import User
 from core.one_pass import one_pass
 from notes.handover.orders import ORDERS, order_for
 from notes.handover.said import Way, published_said, since_said, telling_of
-from notes.models import PublishedHandover
+from notes.models import OF_LINE_CHECKS, PublishedHandover
 
 SECONDS = 2.0  # whoever publishes waits; what is not made by then is made for who asks first
 
@@ -32,7 +32,8 @@ def soon(published: PublishedHandover, by: User) -> None:
 def make_ready(published: PublishedHandover, by: User) -> None:
     """Short and whole, in the languages and orders of who is in the production; those of `by` first
     and then those of most readers, until `SECONDS` are over."""
-    shelf, until = Shelf(published.production_id), time.monotonic() + SECONDS
+    shelf = Shelf(published.production_id, without=OF_LINE_CHECKS)
+    until = time.monotonic() + SECONDS
     if not shelf.keeps:
         return
     with one_pass():

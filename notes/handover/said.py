@@ -94,9 +94,7 @@ class _Section:
 def copy_said(shelf: Shelf, leg: Leg, way: Way) -> Said:
     """What the working copy says, until something is written in the production."""
     asked = [leg.pk, *way.names()]
-    return _said(
-        shelf.get("handover copy", asked, lambda: _of_copy(copy_content(shelf, leg), leg, way))
-    )
+    return _said(shelf.get("handover copy", asked, partial(_of_copy, shelf, leg, way)))
 
 
 def copy_content(shelf: Shelf, leg: Leg) -> Plain:
@@ -105,8 +103,9 @@ def copy_content(shelf: Shelf, leg: Leg) -> Plain:
     return content
 
 
-def _of_copy(content: Plain, leg: Leg, way: Way) -> Plain:
+def _of_copy(shelf: Shelf, leg: Leg, way: Way) -> Plain:
     with one_pass():
+        content = copy_content(shelf, leg)
         outline, only_these = outline_of(content), way.sections
         telling = Telling(content, outline, leg, published=False, only_these=only_these)
         return telling.in_a_way(way)

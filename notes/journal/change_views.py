@@ -34,7 +34,7 @@ from notes.journal.because_forms import BecauseControlForm, BecauseForm, Because
 from notes.journal.forms import FollowUpForm, prefill
 from notes.journal.log import changes_because_of, entries, revisions_of, with_threads
 from notes.memos.forms import prepare_files
-from notes.models import Note
+from notes.models import OF_LINE_CHECKS, Note
 from notes.paging import page
 from notes.queries import inputs_of, notes_of, units_of
 from rigs.checks.proposals import fill_in, find_proposal, open_proposals
@@ -97,19 +97,23 @@ CHANGES_A_PAGE = 8  # each with its notes and what came of it: about half a scre
 @require_safe
 @production_view(Action.READ)
 def index(request: ProductionRequest) -> HttpResponse:
-    shelf = Shelf(request.production.pk)
+    shelf = Shelf(request.production.pk, without=OF_LINE_CHECKS)
     filters = ChangeFilters(request.GET, production=request.production)
-    filters.take_from(shelf, filters.KEPT)
     may = May(request.member.roles)
-    told = partial(_told, request.production, filters.chosen(), request.GET, may)
-    asked = request.GET.urlencode()
-    # What everybody opens first is looked for among all changes, and told, until there is another.
-    if asked in ("", "everything=on"):
-        told = partial(shelf.get, "changes", [asked, get_language(), may["write_note"]], told)
+    with shelf.together():
+        filters.take_from(shelf, filters.KEPT)
+        make = partial(_told, request.production, filters.chosen(), request.GET, may)
+        asked = request.GET.urlencode()
+        # What everybody opens first is looked for among all changes, and told, until there is
+        # another.
+        if asked in ("", "everything=on"):
+            told = shelf.get("changes", [asked, get_language(), may["write_note"]], make)
+        else:
+            told = make()
     context = {
         "filters": filters,
         "switch_url": _switch(request),
-        "page": told(),
+        "page": told,
         "active_nav": "changes",
     }
     return render(request, "notes/journal/changes.html", context)

@@ -13,7 +13,7 @@ from django.utils.translation import get_language
 from core.kept.shelf import Shelf
 from core.languages.words import each_of
 from core.models import Show
-from notes.models import LineCheck, LineCheckMark
+from notes.models import OF_LINE_CHECKS
 from notes.monitors.wanted import wanted_in
 from rigs.models import Input
 from rigs.patch.load import patch_of
@@ -45,7 +45,7 @@ class WordsOfShow(NamedTuple):
 def words_of(show: Show, inputs: Sequence[Input], who: WhoPlays) -> WordsOfShow:
     """What is told of `inputs`, which are on the list of `show` that day. Two queries, and a dozen
     and a half after something else than a mark was written; `show.leg.production` is at hand."""
-    shelf = Shelf(show.leg.production_id, without=[LineCheck, LineCheckMark])
+    shelf = Shelf(show.leg.production_id, without=OF_LINE_CHECKS)
     asked = [show.pk, get_language()]
     kept = shelf.get("words of a line check", asked, partial(_made, show, inputs, who))
     lines = {UUID(entry): LineWords(*told) for entry, told in kept["lines"].items()}

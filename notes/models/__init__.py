@@ -9,7 +9,7 @@ from notes.models.clips import Clip, StoredSound
 from notes.models.demonstration import Demonstration
 from notes.models.evidence import AlternativeClip, ChangeClip
 from notes.models.handover import Acknowledgement, Answer, Handover, Question
-from notes.models.linecheck import LineCheck, LineCheckMark
+from notes.models.linecheck import OF_LINE_CHECKS, LineCheck, LineCheckMark
 from notes.models.listening import ListeningSession, Note, ReasonLink, without_words
 from notes.models.memos import EarlierWords, NoteMemo
 from notes.models.monitors import (
@@ -27,6 +27,7 @@ from notes.models.takes import RecordedFile, Recording, Take
 from notes.models.trials import Alternative, AlternativeVerdict, Trial
 
 __all__ = [
+    "OF_LINE_CHECKS",
     "Acknowledgement",
     "Alternative",
     "AlternativeVerdict",

@@ -110,3 +110,8 @@ class LineCheckMark(OfflineTimes, Identified):
     def clean(self) -> None:
         if self.input.rig.production_id != self.line_check.show.leg.production_id:
             raise ValidationError(_("That input belongs to another production."))
+
+
+# What is written at every press during a check. Only the pages of the check and the cards of shows
+# read any of it: all else that is kept need not be made anew for it (core.kept).
+OF_LINE_CHECKS = (LineCheck, LineCheckMark)

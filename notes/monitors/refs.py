@@ -70,6 +70,7 @@ class Known:
     def __init__(self, production: UUID) -> None:
         inputs, rigs, players = _inputs(production), _rigs(production), _players(production)
         self.names: dict[str, str] = {}
+        self.players = {str(player.pk): player.name for player in players}
         self.about: dict[str, str] = {}  # an input → its rig, a rig → its player
         self._found: dict[str, list[str]] = defaultdict(list)
         self._numbers: dict[int, list[str]] = defaultdict(list)

@@ -9,7 +9,7 @@ from uuid import UUID
 from core.models import Production, Show
 from notes.models import MonitorMix
 from notes.monitors.refs import Known
-from notes.monitors.services import MixNow, mixes_of, names_of_players
+from notes.monitors.services import MixNow, mixes_of
 from notes.monitors.signing import MixStatus, statuses
 from notes.monitors.state import LEVELS, MixState, Want
 from notes.monitors.wishes import WishNow, wishes_of
@@ -60,9 +60,7 @@ def shown_wants(state: MixState, known: Known) -> list[ShownWant]:
     ]
 
 
-def shown(
-    mixes: Sequence[MixNow], known: Known, players: dict[str, str], show: Show | None = None
-) -> list[ShownMix]:
+def shown(mixes: Sequence[MixNow], known: Known, show: Show | None = None) -> list[ShownMix]:
     """Two queries, and three more at a show for its wishes and deps, however many mixes."""
     standing = statuses(mixes)
     deps = dep_names(show) if show else {}
@@ -71,7 +69,7 @@ def shown(
     for each in mixes:
         status, state = standing[each.mix.pk], each.state
         since = (
-            in_words(status.signed, state, known.name, players)
+            in_words(status.signed, state, known.name, known.players)
             if status.signed is not None and status.signed != state
             else []
         )
@@ -83,6 +81,5 @@ def shown(
 
 
 def all_shown(production: Production, show: Show | None = None) -> list[ShownMix]:
-    """Every mix in use. Eight queries, and three more at a show for its wishes and deps."""
-    known, players = Known(production.pk), names_of_players(production.pk)
-    return shown(mixes_of(production.pk), known, players, show)
+    """Every mix in use. Seven queries, and three more at a show for its wishes and deps."""
+    return shown(mixes_of(production.pk), Known(production.pk), show)

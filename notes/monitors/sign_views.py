@@ -30,7 +30,7 @@ from notes.monitors import signing
 from notes.monitors.cautions import HEARING
 from notes.monitors.paper import copy_of
 from notes.monitors.refs import Known
-from notes.monitors.services import names_of_players, state_at
+from notes.monitors.services import state_at
 from notes.monitors.shown import shown_wants
 from notes.monitors.signing import MixMovedOn, may_sign
 from notes.monitors.state import MixState
@@ -194,5 +194,5 @@ def _between(mix: Any, first: int, last: int) -> list[str]:
     """What differs between two versions, in sentences; nothing where they are one."""
     if first == last:
         return []
-    known, players = Known(mix.production_id), names_of_players(mix.production_id)
-    return in_words(state_at(mix, first), state_at(mix, last), known.name, players)
+    known = Known(mix.production_id)
+    return in_words(state_at(mix, first), state_at(mix, last), known.name, known.players)

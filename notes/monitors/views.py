@@ -50,9 +50,8 @@ def find_mix(request: ProductionRequest, mix_id: UUID) -> MonitorMix:
 
 def context_of(request: ProductionRequest, mix: MonitorMix) -> dict[str, Any]:
     """What every page about one mix shows."""
-    known, players = Known(request.production.pk), names_of_players(request.production.pk)
     now = mixes_now([mix])
-    [entry] = shown(now, known, players)
+    [entry] = shown(now, Known(request.production.pk))
     return {
         "entry": entry,
         "mix": mix,

@@ -17,6 +17,7 @@ from django.utils.translation import gettext as _
 from core.kept.shelf import Shelf
 from core.languages.dates import day
 from core.models import Leg, Production
+from notes.models import OF_LINE_CHECKS
 from notes.timeline.drawing import HEIGHT, TARGET, Band, DrawnMark, draw
 from notes.timeline.labels import Face, counted, faces
 from notes.timeline.marks import Mark, MarkKind, Span, Spot, span_of, spots
@@ -58,7 +59,8 @@ def timeline(
     drawn = partial(_picture, production, rig, span, zoom, legs)
     if keep:
         asked = [rig and rig.pk, span and (span.start, span.end), get_language()]
-        picture = Shelf(production.pk).get("timeline", asked, drawn)
+        shelf = Shelf(production.pk, without=OF_LINE_CHECKS)
+        picture = shelf.get("timeline", asked, drawn)
     else:
         picture = drawn()
     if picture["span"]:

@@ -82,6 +82,42 @@ def test_what_does_not_depend_on_a_table_stays_when_that_is_written(world: World
     assert make.times == 2
 
 
+def test_parts_of_a_result_are_put_down_with_it_and_what_stands_in_one_block(
+    world: World, monkeypatch: Any
+) -> None:
+    put: list[int] = []
+    at_once = Shelf._put
+    monkeypatch.setattr(
+        Shelf, "_put", lambda shelf, rows: (put.append(len(rows)), at_once(shelf, rows))
+    )
+    part, other = Counted("part"), Counted("other")
+
+    def look() -> None:
+        shelf = Shelf(world.production.pk)
+        with shelf.together():
+            whole = shelf.get("whole", [], lambda: [shelf.get("part", [], part) for _ in "ab"])
+            assert (whole, shelf.get("other", [], other)) == (["part", "part"], "other")
+
+    look()
+    look()
+    assert put == [3]
+    assert KeptResult.objects.count() == 3
+    assert other.times == 1
+
+
+def test_what_was_made_before_an_error_is_kept(world: World) -> None:
+    shelf, part = Shelf(world.production.pk), Counted("part")
+
+    def fails() -> None:
+        shelf.get("part", [], part)
+        raise ValueError
+
+    with pytest.raises(ValueError):
+        shelf.get("whole", [], fails)
+    assert Shelf(world.production.pk).get("part", [], part) == "part"
+    assert part.times == 1
+
+
 def test_it_belongs_to_one_production(world: World) -> None:
     other = Production.objects.create(name="Low Ferry")
     mine, theirs = Counted("mine"), Counted("theirs")

@@ -172,3 +172,16 @@ def test_a_mark_makes_nothing_anew_and_the_page_asks_little(
     world.turn("3:00")
     assert "21 of 21" in page.text
     assert made == [1]
+
+
+@override_settings(KEPT_CHECKED=False)
+@pytest.mark.parametrize("name", ["handover", "changes", "timeline"])
+def test_no_mark_makes_other_pages_anew(world: World, show: Show, page: Page, name: str) -> None:
+    url = at(world, f"notes:{name}", *([show.leg_id] if name == "handover" else []))
+    first = queries_of(page.client, url)
+    later = queries_of(page.client, url)
+    assert later < first
+    mark(show, world.input, state="ok", by=world.tech)
+    assert queries_of(page.client, url) == later
+    world.turn("3:00")
+    assert queries_of(page.client, url) > later
