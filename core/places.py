@@ -164,6 +164,10 @@ SEARCH_CATCH_UP: Hook[[Production, float | None], bool] = Hook(
 # By model, the lookup from one of its rows to its production.
 LOGGED: Hook[[], Mapping[type[Model], str]] = Hook("tables whose records the log holds")
 SEARCH_FORGET: Hook[[Production], None] = Hook("forget what was indexed, to do it anew")
+# What stands in the address of each such file, and in no other's.
+GONE_FILES: Hook[[Production], Sequence[str]] = Hook(
+    "pictures and sounds that were removed, so that devices drop them"
+)
 # By its kind and id, with the keys of the sections that are shared, none for the whole. None for
 # what is not there any more: its links open nothing.
 SHARED: Hook[[Production, str, UUID, Sequence[str]], Shared] = Hook(

@@ -9,10 +9,12 @@ from __future__ import annotations
 import hashlib
 import logging
 from typing import Any
+from uuid import UUID
 
 from django.core.cache import cache
 from django.core.files.base import File
 from django.core.files.storage import default_storage
+from django.db.models import QuerySet
 from django.http import Http404
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -66,6 +68,15 @@ def problem_of(path: str, sha256: str) -> str:
 def was_removed(sha256: str) -> bool:
     """Whether the file went on request of somebody who was in it."""
     return RemovedFile.objects.filter(sha256=sha256).exists()
+
+
+def removed_from(production: UUID) -> QuerySet[RemovedFile, Any]:
+    """The SHA-256 of each file of it that went so, for a subquery."""
+    return (
+        RemovedFile.objects.filter(production=production)
+        .order_by()
+        .values_list("sha256", flat=True)
+    )
 
 
 class _NotWhatWasStored(Exception):

@@ -18,6 +18,7 @@ class NotesConfig(AppConfig):
         from notes.causes import enough
         from notes.clips import decoder_process
         from notes.clips.for_guests import sounds_of_rigs
+        from notes.forgetting.files import gone_addresses
         from notes.handover import guests as handovers
         from notes.journal import panels, reasons
         from notes.journal.quick import note_button
@@ -40,6 +41,7 @@ class NotesConfig(AppConfig):
         core.SEARCH_ENTRIES.add(index.everything, found.everything)
         core.INCOMING.add(takers)
         core.SHORTCUTS.add(note, next_show)
+        core.GONE_FILES.add(gone_addresses)
         core.SHARED.add(handovers.shared)
         rigs.RIG_SOUNDS.add(sounds_of_rigs)
         core.LOGGED.add(logged)

@@ -6,7 +6,7 @@ import hashlib
 from typing import Any
 
 from core.access.guest import Guest
-from core.offline.pages import BUDGET_BYTES
+from core.offline.pages import BUDGET_BYTES, gone_from
 
 
 def kept_by(guest: Guest) -> dict[str, Any]:
@@ -21,4 +21,5 @@ def kept_by(guest: Guest) -> dict[str, Any]:
         "until": int(guest.link.expires_at.timestamp() * 1000),
         "pages": [guest.below(path) for path in first],
         "budget": BUDGET_BYTES,
+        "gone": gone_from(guest.link.production),
     }

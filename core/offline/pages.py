@@ -12,6 +12,7 @@ from datetime import date
 from django.http import JsonResponse
 
 from core.models import Production, User
+from core.places import GONE_FILES
 
 BUDGET_BYTES = 60_000_000  # of one list; a telephone's browser may hold on to little
 
@@ -47,12 +48,18 @@ class StoredPages:
     budget: int = BUDGET_BYTES
 
 
+def gone_from(production: Production) -> list[str]:
+    """What stands in addresses of files that no device may go on keeping."""
+    return [part for parts in GONE_FILES.call(production) for part in parts]
+
+
 def as_list(stored: StoredPages, production: Production, user: User) -> JsonResponse:
     led_to = [link.url for group in stored.contents for link in group.links]
     answer = asdict(stored) | {
         "pages": list(dict.fromkeys(url for url in (*led_to, *stored.pages) if url != stored.page)),
         "production": {"id": str(production.pk), "name": str(production)},
         "user": str(user.pk),
+        "gone": gone_from(production),
     }
     response = JsonResponse(answer)
     # It names a person and a production; the worker keeps what it needs of it by itself.

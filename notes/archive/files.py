@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from typing import Any
 
-from core.models import Production, RemovedFile
+from core.models import Production
 from core.owner import path_to_production
+from core.stored_files import removed_from
 from notes.archive.tables import rows_of
 from notes.clips import storage as storing
 from notes.models import Clip, NoteMemo, StoredSound
@@ -32,8 +33,8 @@ def named_by(production: Production) -> Iterator[tuple[str, str]]:
         for model, columns in sources:
             rows = rows_of(model, production).values_list(*columns)
             named.update(sha256 for row in rows for sha256 in row if sha256)
-        gone = RemovedFile.objects.filter(production=production).values_list("sha256", flat=True)
-        yield from ((folder, sha256) for sha256 in sorted(named - set(gone)))
+        gone = set(removed_from(production.pk))
+        yield from ((folder, sha256) for sha256 in sorted(named - gone))
 
 
 def is_named(folder: str, sha256: str, besides: Any = ()) -> bool:

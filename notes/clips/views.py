@@ -16,6 +16,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
+from core.stored_files import was_removed
 from core.views.pages import form_page, posted, retire_or_restore
 from notes.clips import figures
 from notes.clips.forms import ClipFilters, ClipForm
@@ -48,10 +49,12 @@ def clip(request: ProductionRequest, clip_id: UUID) -> HttpResponse:
     clip = _clip(request, clip_id)
     # What an older method measured is measured again by the first who looks.
     measured = update_figures(clip)
+    unreadable = unreadable_words(clip)
     context = {
         "clip": clip,
         "is_measured": measured,
-        "unreadable": unreadable_words(clip),
+        "unreadable": unreadable,
+        "is_removed": bool(unreadable) and was_removed(clip.preview),
         "stood_at": number_at(clip),
         "rows": figures.rows(clip),
         "signed_with_others": figures.signed_with_others(clip),

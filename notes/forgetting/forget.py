@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass, field
-from functools import partial
 
 from django.contrib.admin.models import LogEntry
 from django.core.exceptions import ValidationError
-from django.core.files.storage import default_storage
 from django.db import connection, transaction
 from django.utils.translation import gettext as _
 from rest_framework.authtoken.models import Token
@@ -23,7 +21,6 @@ from core.models import (
     Presence,
     Production,
     Removal,
-    RemovedFile,
     SearchEntry,
     SearchWord,
     User,
@@ -33,8 +30,8 @@ from core.personal.store import remove, take_out
 from core.places import SEARCH_FORGET
 from core.services.members import remove_member
 from core.sign_in.forgetting import forget_person
-from notes.archive.files import PATHS, is_named
 from notes.forgetting import tables
+from notes.forgetting.files import of_picture, take_away
 from notes.forgetting.subject import TAKEN_OUT, Subject, mention_of, names_of, own_texts
 from notes.models import NoteMemo, NotePhoto
 from rigs.models import Photo
@@ -162,12 +159,10 @@ def _files(subject: Subject, removal: Removal, report: Report) -> None:
     if subject.person:
         for photo in photos.filter(added_by=subject.person):
             if not Photo.objects.filter(image=photo.image).exists():
-                pair = (photo.image.sha256, photo.image.thumb_sha256)
-                going |= {("photos", each): _("files of photos of notes") for each in pair}
-    for (folder, sha256), what in going.items():
-        RemovedFile.objects.create(production=production, sha256=sha256, removal=removal)
-        report.gone[what] += 1
-        transaction.on_commit(partial(_delete, folder, sha256))
+                pair = of_picture(photo.image)
+                going |= dict.fromkeys(pair, _("files of photos of notes"))
+    report.gone.update(going.values())
+    take_away(removal, going)
 
 
 def _spoken_by(subject: Subject, memo: NoteMemo) -> bool:
@@ -175,13 +170,6 @@ def _spoken_by(subject: Subject, memo: NoteMemo) -> bool:
     if note.said_by_player_id is not None:
         return subject.player is not None and note.said_by_player_id == subject.player.pk
     return subject.person is not None and note.written_by_id == subject.person.pk
-
-
-def _delete(folder: str, sha256: str) -> None:
-    """Unless another production has the same bytes, of which nobody there asked anything."""
-    here = RemovedFile.objects.filter(sha256=sha256).values("production")
-    if not is_named(folder, sha256, besides=here):
-        default_storage.delete(PATHS[folder](sha256))
 
 
 def _leave(person: User, production: Production, instead: str, report: Report) -> None:

@@ -1,4 +1,4 @@
-"""The form by which somebody is forgotten."""
+"""Forms by which somebody is forgotten, or a picture or sound of them is removed."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy
 from core.models import Removal
 
 
-class ForgetForm(forms.Form):
+class RemovalForm(forms.Form):
     asked_by = forms.ChoiceField(
         label=gettext_lazy("on request of"),
         choices=Removal.Request.choices,
@@ -23,12 +23,6 @@ class ForgetForm(forms.Form):
             "How it was asked for, or by what rule. It stays: name nobody in it."
         ),
     )
-    words = forms.BooleanField(
-        label=gettext_lazy("what they said and wrote goes, too"),
-        required=False,
-        initial=True,
-        help_text=gettext_lazy("Without it only the names go, and their words stay as nobody’s."),
-    )
     sure = forms.BooleanField(
         label=gettext_lazy("I have read what goes. It cannot be brought back.")
     )
@@ -36,3 +30,13 @@ class ForgetForm(forms.Form):
     def __init__(self, data: Any = None, **more: Any) -> None:
         super().__init__(data, **more)
         self.fields["asked_by"].initial = Removal.Request.PERSON
+
+
+class ForgetForm(RemovalForm):
+    words = forms.BooleanField(
+        label=gettext_lazy("what they said and wrote goes, too"),
+        required=False,
+        initial=True,
+        help_text=gettext_lazy("Without it only the names go, and their words stay as nobody’s."),
+    )
+    field_order = ("asked_by", "reason", "words", "sure")

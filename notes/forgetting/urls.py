@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.urls import URLPattern, URLResolver, path
 
-from notes.forgetting import views
+from notes.forgetting import file_views, views
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("account/held/", views.held, name="held"),
@@ -21,5 +21,15 @@ urlpatterns: list[URLPattern | URLResolver] = [
         "p/<uuid:production>/players/<uuid:player_id>/forget/",
         views.forget_player,
         name="forget_player",
+    ),
+    path(
+        "p/<uuid:production>/pictures/<uuid:image_id>/remove/",
+        file_views.picture,
+        name="remove_picture",
+    ),
+    path(
+        "p/<uuid:production>/clips/<uuid:clip_id>/remove/",
+        file_views.recording,
+        name="remove_recording",
     ),
 ]

@@ -17,6 +17,7 @@ from core.clock import now
 from core.languages.words import leading
 from core.models import Leg, Show
 from core.offline.pages import PageGroup, PageLink, StoredPages
+from core.stored_files import removed_from
 from notes.models import (
     AlternativeClip,
     ChangeClip,
@@ -260,9 +261,14 @@ def _open_notes(member: Member, rigs: list[UUID]) -> Iterable[str]:
 def _photos(place: UUID, rigs: list[UUID]) -> tuple[list[str], list[str]]:
     """The pages of photos, and the photos in full, which stand on those pages."""
     photos = Photo.objects.filter(rig__in=rigs, retired=False).order_by("rig", "pk")
-    rows = list(photos.values_list("rig", "pk", "image"))
-    files = [f"{_at('rigs:photo_file', place, rig, pk)}?v={image}" for rig, pk, image in rows]
-    return [_at("rigs:photo", place, rig, pk) for rig, pk, _ in rows], files
+    rows = list(photos.values_list("rig", "pk", "image", "image__sha256"))
+    gone = set(removed_from(place))
+    files = [
+        f"{_at('rigs:photo_file', place, rig, pk)}?v={image}"
+        for rig, pk, image, sha256 in rows
+        if sha256 not in gone
+    ]
+    return [_at("rigs:photo", place, rig, pk) for rig, pk, *_ in rows], files
 
 
 def _note_photos(place: UUID, rigs: list[UUID]) -> Iterable[str]:
@@ -270,6 +276,7 @@ def _note_photos(place: UUID, rigs: list[UUID]) -> Iterable[str]:
     pages."""
     waiting = unsettled(Note.objects.filter(rig__in=rigs)).values("pk")
     photos = NotePhoto.objects.shown().filter(note__in=waiting).order_by("-added_at", "pk")
+    photos = photos.exclude(image__sha256__in=removed_from(place))
     for pk in photos.values_list("pk", flat=True):
         yield _at("notes:note_photo_file", place, pk)
 
@@ -278,6 +285,7 @@ def _memos(place: UUID, rigs: list[UUID]) -> Iterable[str]:
     """Voice memos of notes that are still open, the newest first."""
     waiting = unsettled(Note.objects.filter(rig__in=rigs)).values("pk")
     memos = NoteMemo.objects.filter(note__in=waiting).order_by("-note__written_at", "pk")
+    memos = memos.exclude(preview__in=removed_from(place))
     left = SOUND_BYTES
     for pk, size in memos.values_list("pk", "preview_bytes"):
         left -= size
@@ -303,6 +311,7 @@ def _sounds(place: UUID, rigs: list[UUID]) -> Iterable[str]:
         .filter(rig__in=rigs)
         .annotate(named=Case(When(named, then=Value(1)), default=Value(0)))
         .filter(Q(named=1) | ~of_whole)
+        .exclude(preview__in=removed_from(place))
         .order_by("-named", "-brought_at", "pk")
     )
     left = SOUND_BYTES

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from django.http import FileResponse, HttpRequest, HttpResponseBase
+from django.http import FileResponse, HttpRequest, HttpResponse, HttpResponseBase
+from django.template.loader import render_to_string
 from django.utils.cache import get_conditional_response
 from django.utils.text import slugify
+from django.utils.translation import gettext as _
 
+from core.stored_files import StoredFileUnreadable, was_removed
 from rigs.models import StoredPhoto
 from rigs.photos.prepare import CONTENT_TYPE
 from rigs.photos.storage import open_file
@@ -17,18 +20,34 @@ def picture_response(request: HttpRequest, image: StoredPhoto, caption: str) -> 
     """The picture, or the small one where the address has `?size=thumb`.
 
     The address must name one picture for good, and the caller must have checked that the reader
-    is a member. Raises StoredFileUnreadable.
+    is a member. One that was removed on request is a picture that says so. Raises
+    StoredFileUnreadable.
     """
     thumb = request.GET.get("size") == "thumb"
-    etag = f'"{image.thumb_sha256 if thumb else image.sha256}"'
+    sha256 = image.thumb_sha256 if thumb else image.sha256
+    etag = f'"{sha256}"'
     known = get_conditional_response(request, etag=etag)
-    response = known if known is not None else _picture(image, caption, thumb)
+    if known is not None and was_removed(sha256):
+        known = None  # what the browser still has is to go there, too
+    try:
+        response = known if known is not None else _picture(image, caption, thumb)
+    except StoredFileUnreadable:
+        if was_removed(sha256):
+            return _removed()
+        raise
     # The address names the picture, so it never changes; members only, so no shared cache.
     response["Cache-Control"] = f"private, max-age={YEAR}, immutable"
     response["ETag"] = etag
     response["X-Content-Type-Options"] = "nosniff"
     # Pictures are packed already: the middleware that packs pages is to leave them alone.
     request.META.pop("HTTP_ACCEPT_ENCODING", None)
+    return response
+
+
+def _removed() -> HttpResponse:
+    picture = render_to_string("rigs/photos/removed.svg", {"words": _("removed on request")})
+    response = HttpResponse(picture, content_type="image/svg+xml", status=410)
+    response["Cache-Control"] = "no-store"  # in the language of whoever asks
     return response
 
 

@@ -37,6 +37,43 @@ client = Client()
 client.force_login(User.objects.get(pk="{user}"))
 print(json.dumps(client.cookies["sessionid"].value))
 """
+REMOVE_PICTURE = """
+from core.models import User
+from notes.forgetting.files import of_picture, remove_files
+from rigs.models import StoredPhoto
+image = StoredPhoto.objects.get()
+by = User.objects.get(pk="{user}")
+remove_files(image.production, of_picture(image), by=by, asked_by="person", reason="A letter.")
+print(json.dumps(str(image.pk)))
+"""
+# As if what is kept had been fetched long ago: it is fetched anew when its page is opened.
+KEPT_LONG_AGO = """() => new Promise((done) => {
+  const opened = indexedDB.open("toneledger");
+  opened.onsuccess = () => {
+    const held = opened.result;
+    const asked = held.transaction("kept", "readwrite").objectStore("kept").openCursor();
+    asked.onsuccess = () => {
+      const row = asked.result;
+      if (!row) { held.close(); return done(); }
+      row.update({ ...row.value, kept_at: 0 });
+      row.continue();
+    };
+  };
+})"""
+PICTURES_KEPT = """(await Promise.all((await caches.keys()).map(async (name) =>
+  (await (await caches.open(name)).keys()).map((each) => each.url)))).flat()
+  .filter((url) => /\\/photos\\/.*v=/.test(url)).length"""
+
+
+def test_a_picture_that_was_removed_is_dropped(
+    playwright: Playwright, tmp_path: Path, stage: Stage
+) -> None:
+    with phone_of(playwright, tmp_path / "phone", stage, "crew") as (_, page):
+        wait_until(page, f"{PICTURES_KEPT} > 0")
+        stage.server.run(REMOVE_PICTURE.format(user=stage.world["users"]["engineer"]))
+        page.evaluate(KEPT_LONG_AGO)
+        go(page, stage, stage.handover)
+        wait_until(page, f"{PICTURES_KEPT} === 0")
 
 
 def test_logging_out_leaves_nothing(playwright: Playwright, tmp_path: Path, stage: Stage) -> None:

@@ -452,6 +452,7 @@ def arguments_for(world: World) -> dict[str, str]:
         "kind": "rig",
         "subject": world.rig.pk,
         "rest": "rigs/",
+        "image": Photo.objects.get().image_id,
     }
     models = (
         ("link", Link),

@@ -49,7 +49,7 @@ async function keepGuest({ list, language }) {
     await forgetGuest(list);
     return null;
   }
-  const { store, home, title, until, pages, budget } = await answer.json();
+  const { store, home, title, until, pages, budget, gone } = await answer.json();
   const row = { id: `guest ${store}`, language, store, home, title, until, kept_at: Date.now() };
   // On record first, so that nothing lies here that has no end.
   await put("about", row);
@@ -70,7 +70,7 @@ async function keepGuest({ list, language }) {
   const held = {};
   await keepStatics(statics, held);
   await put("about", { ...row, statics: held });
-  await inTurn([...files].filter((url) => homeOf(url) === home), (url) => hold(url, false));
+  await inTurn([...files].filter((url) => homeOf(url) === home && !isGone(url, gone)), (url) => hold(url, false));
   return { complete, until };
 }
 

@@ -61,10 +61,13 @@ async function take(url) {
   return response?.ok && response.status !== PART && !response.redirected ? response : null;
 }
 
+// What was removed on request is kept no longer, though pages still show that it was there.
+const isGone = (url, gone) => gone.some((part) => url.includes(part));
+
 // One thing that is kept, being fetched. `row.held` ends up with the bytes of each address.
 class Fetching {
-  constructor(cache, row, user, before) {
-    Object.assign(this, { cache, row, user, before, files: new Set(), statics: new Set() });
+  constructor(cache, row, user, before, gone = []) {
+    Object.assign(this, { cache, row, user, before, gone, files: new Set(), statics: new Set() });
     this.used = 0;
     this.budget = row.budget ?? Infinity;
   }
@@ -80,6 +83,7 @@ class Fetching {
 
   // Addresses of files name their content: what is there need not be fetched again.
   async file(url) {
+    if (isGone(url, this.gone)) return;
     if (url in this.before && (await this.cache.match(url))) {
       return this.holds(url, this.before[url]);
     }
@@ -194,7 +198,7 @@ async function keepNow(user, list) {
   // On record from the start, so that nothing lies here that is not listed.
   await put("kept", { ...row, held: before?.held ?? {} });
   const cache = await caches.open(keptName(user, production.id));
-  const fetching = new Fetching(cache, row, user, before?.held ?? {});
+  const fetching = new Fetching(cache, row, user, before?.held ?? {}, wanted.gone);
   await fetching.run([page, ...wanted.pages], wanted.files);
   await sweep(user, production.id);
   await tell();
