@@ -38,16 +38,17 @@ def put(model: type[models.Model], names: Sequence[str], rows: Rows) -> None:
         )
 
 
-def keys_for(model: type[models.Model], count: int) -> range:
-    """So many keys that nobody else will be given, of a table that counts them."""
+def keys_for(model: type[models.Model], count: int) -> Sequence[int]:
+    """So many keys that nobody else will be given, in order, of a table that counts them."""
     table, column = model._meta.db_table, str(model._meta.pk.column)
     with connection.cursor() as cursor:
         if connection.vendor == "postgresql":
             cursor.execute("SELECT pg_get_serial_sequence(%s, %s)", [table, column])
             (sequence,) = cursor.fetchone()
-            cursor.execute(f"SELECT setval('{sequence}', nextval('{sequence}') + %s)", [count - 1])
-            (last,) = cursor.fetchone()
-        else:
-            cursor.execute(f"SELECT COALESCE(MAX({column}), 0) FROM {table}")  # noqa: S608
-            last = cursor.fetchone()[0] + count
+            # One by one, since others may take some meanwhile.
+            each = "SELECT nextval(%s) FROM generate_series(1, %s)"
+            cursor.execute(each, [sequence, count])
+            return [key for (key,) in cursor.fetchall()]
+        cursor.execute(f"SELECT COALESCE(MAX({column}), 0) FROM {table}")  # noqa: S608
+        last = cursor.fetchone()[0] + count
     return range(last - count + 1, last + 1)

@@ -4,15 +4,16 @@ that a page of the huge one and of a small one differ by history alone.
 
     createdb -h 127.0.0.1 fleet
     export DATABASE_URL=postgres://root@127.0.0.1:5432/fleet
-    python -m tests.bench.fleet [part of the small ones, such as 0.2]
+    python -m tests.bench.fleet [part of the small ones, such as 0.2 [processes, such as 2]]
 
 The database has to be empty and stays as it is then made, for `tests.bench.fleet_pages` and the
-commands of the service. Structure goes through the gateway; changes are written as
-`tests/bench/histories.py` says.
+commands of the service. At the end it says how large each table is, on PostgreSQL. Structure goes
+through the gateway; changes are written as `tests/bench/histories.py` says.
 """
 
 from __future__ import annotations
 
+import multiprocessing
 import os
 import sys
 import time
@@ -239,24 +240,50 @@ def sign_as_tech(rig: Rig, crew: Crew) -> None:
     sign(rig=rig, revision=rig.head_number, user=crew.people[Role.ENGINEER], **said)
 
 
-def main(part: float = 1.0) -> None:
+def fill_small(numbers: range) -> None:
+    """Those of the small productions, which share what the huge one leaves."""
+    changes = round((CHANGES - HUGE_CHANGES) / (PRODUCTIONS - 1))
+    notes = round((NOTES - HUGE_NOTES) / (PRODUCTIONS - 1))
+    began = time.monotonic()
+    for done, number in enumerate(numbers, 1):
+        fill(f"Quiet {number:03}", number, changes, notes)
+        if done % 10 == 0:
+            print(f"{done} of {len(numbers)}, {time.monotonic() - began:.0f} s", flush=True)
+
+
+def print_sizes() -> None:
+    """Bytes of each large table with its indexes, by row."""
+    print("| table | rows | MB | bytes a row |")
+    print("|---|--:|--:|--:|")
+    with connection.cursor() as cursor:
+        cursor.execute(
+            "SELECT relname, n_live_tup, pg_total_relation_size(relid) FROM pg_stat_user_tables "
+            "WHERE pg_total_relation_size(relid) > 1000000 ORDER BY 3 DESC"
+        )
+        for name, rows, size in cursor.fetchall():
+            print(f"| {name} | {rows} | {size / 1e6:.0f} | {size / max(rows, 1):.0f} |")
+        cursor.execute("SELECT pg_database_size(current_database())")
+        print(f"{cursor.fetchone()[0] / 1e6:.0f} MB in all")
+
+
+def main(part: float = 1.0, processes: float = 1) -> None:
     call_command("migrate", verbosity=0)
     assert not Production.objects.exists(), "The database is not empty."
     began, others = time.monotonic(), max(round((PRODUCTIONS - 1) * part), 1)
+    at_once = int(processes)
     fill(HUGE, 0, HUGE_CHANGES, HUGE_NOTES)
-    changes = round((CHANGES - HUGE_CHANGES) / (PRODUCTIONS - 1))
-    notes = round((NOTES - HUGE_NOTES) / (PRODUCTIONS - 1))
-    for number in range(1, others + 1):
-        fill(f"Quiet {number:03}", number, changes, notes)
-        if number % 10 == 0:
-            print(f"{number} of {others}, {time.monotonic() - began:.0f} s", flush=True)
+    connection.close()  # each process opens its own
+    with multiprocessing.get_context("fork").Pool(at_once) as pool:
+        pool.map(fill_small, [range(n, others + 1, at_once) for n in range(1, at_once + 1)], 1)
     with connection.cursor() as cursor:
         cursor.execute("VACUUM ANALYZE" if connection.vendor == "postgresql" else "ANALYZE")
     print(
         f"{Production.objects.count()} productions, {Revision.objects.count()} changes, "
         f"{Note.objects.count()} notes in {time.monotonic() - began:.0f} s"
     )
+    if connection.vendor == "postgresql":
+        print_sizes()
 
 
 if __name__ == "__main__":
-    main(*(float(each) for each in sys.argv[1:2]))
+    main(*(float(each) for each in sys.argv[1:3]))
