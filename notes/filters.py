@@ -80,6 +80,7 @@ class NoteFilters(Filters):
     )
     rig = any_of(gettext_lazy("all rigs"), gettext_lazy("Rig"))
     session = any_of(gettext_lazy("all sessions"), gettext_lazy("Session"))
+    KEPT = ("rig", "session")
 
     def offered(self) -> dict[str, QuerySet[Any]]:
         return {

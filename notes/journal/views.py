@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import HttpResponse
+from django.http import HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
+from django.template.loader import render_to_string
 from django.urls import reverse
+from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
+from core.kept.shelf import Shelf
 from core.offline.once import before_transaction
 from core.offline.queries import same_page_without
 from core.views.another import after_saving
@@ -28,7 +32,7 @@ from notes.journal.services import (
     check_may_write_out,
 )
 from notes.memos.forms import prepare_files
-from notes.models import EarlierWords, NamedCause, Note
+from notes.models import OF_LINE_CHECKS, EarlierWords, NamedCause, Note
 from notes.paging import page
 from notes.photos.services import photos_of
 from notes.queries import clips_of, notes_of, rigs_of, sessions_of, trials_of
@@ -41,15 +45,37 @@ CLIPS = 20  # of one note
 @production_view(Action.READ)
 def index(request: ProductionRequest) -> HttpResponse:
     filters = NoteFilters(request.GET, production=request.production)
-    notes = filters.narrow(notes_of(request.production))
+    shelf = Shelf(request.production.pk, without=OF_LINE_CHECKS)
+    query = request.GET.copy()
+    for name in [name for name, value in query.items() if not value]:
+        del query[name]  # a form sends all its fields, also those that ask for nothing
+    told = partial(_told, filters, query)
+    with shelf.together():
+        filters.take_from(shelf, filters.KEPT)
+        # What most open: all of them, or those of one state, from the newest on.
+        if query.keys() <= {"state"} and not filters.errors:
+            listed = shelf.get("notes", [query.urlencode(), get_language()], told)
+        else:
+            listed = told()
     context = {
         "filters": filters,
-        "page": page(notes, request.GET, by="written_at"),
+        "page": listed,
         "sessions": sessions_of(request.production)[:6],
         "rigs": rigs_of(request.production),
         "active_nav": "notes",
     }
     return render(request, "notes/journal/index.html", context)
+
+
+def _told(filters: NoteFilters, query: QueryDict) -> dict[str, str]:
+    """A page of notes as everybody reads it, and where the pages beside it are."""
+    rows = page(filters.narrow(notes_of(filters.production)), query, by="written_at")
+    context = {"notes": rows.rows, "production": filters.production}
+    return {
+        "html": render_to_string("notes/journal/_notes.html", context) if rows.rows else "",
+        "newer_url": rows.newer_url,
+        "older_url": rows.older_url,
+    }
 
 
 @require_safe
