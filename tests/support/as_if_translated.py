@@ -13,6 +13,7 @@ from typing import Any
 from unittest import mock
 
 from django.conf import settings
+from django.template import engines
 from django.utils import formats, translation
 
 from tests.support.unmarked import SAME_EVERYWHERE, SILENT, SPOKEN, WORD
@@ -62,6 +63,10 @@ def _forget_words() -> None:
             for each in list(vars(module).values()):
                 if callable(clear := getattr(each, "cache_clear", None)):
                     clear()
+    # A template keeps rows with their words ({% kept %}).
+    backend: Any = engines["django"]
+    for loader in backend.engine.template_loaders:
+        loader.reset()
 
 
 def outside(text: str) -> str:
