@@ -23,6 +23,7 @@ from core.languages.choice import as_stored
 from core.models import RemovedFile
 
 log = logging.getLogger(__name__)
+REMOVED = gettext_lazy("it was removed on request")
 _CHUNK = 1 << 20
 _CHECKED_S = 60 * 60 * 24  # how long a file that did not change counts as checked
 
@@ -65,9 +66,11 @@ def problem_of(path: str, sha256: str) -> str:
     return ""
 
 
-def was_removed(sha256: str) -> bool:
-    """Whether the file went on request of somebody who was in it."""
-    return RemovedFile.objects.filter(sha256=sha256).exists()
+def was_removed(sha256: str, production: UUID | None = None) -> bool:
+    """Whether the file went on request of somebody who was in it: from `production`, which another
+    one with the same bytes does not change, or from any."""
+    gone = removed_from(production) if production else RemovedFile.objects.all()
+    return gone.filter(sha256=sha256).exists()
 
 
 def removed_from(production: UUID) -> QuerySet[RemovedFile, Any]:
@@ -85,7 +88,7 @@ class _NotWhatWasStored(Exception):
 
 def _why(error: Exception, gone: bool = False) -> str:
     if gone:
-        return _("it was removed on request")
+        return str(REMOVED)
     if isinstance(error, _NotWhatWasStored):
         return str(error)
     if isinstance(error, FileNotFoundError):

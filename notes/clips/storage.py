@@ -19,7 +19,13 @@ from django.db.models import Q
 from django.utils.translation import gettext as _
 
 from core.models import Production
-from core.stored_files import StoredFileUnreadable, open_stored, problem_of
+from core.stored_files import (
+    REMOVED,
+    StoredFileUnreadable,
+    open_stored,
+    problem_of,
+    was_removed,
+)
 from notes.clips.formats import KINDS, WAV
 from notes.models import Clip, NoteMemo, StoredSound
 
@@ -112,13 +118,19 @@ def open_copy(clip: Clip, copy: str) -> tuple[File[bytes], str, int]:
     Raises KeyError for a copy that there is none of, StoredFileUnreadable.
     """
     sha256, content_type = named(clip, copy)
+    if was_removed(sha256, clip.production_id):
+        raise StoredFileUnreadable(_of_clip(clip), str(REMOVED))
     file = open_sound(sha256, clip)
     return file, content_type, file.size
 
 
 def open_sound(sha256: str, named_by: Clip | StoredSound) -> File[bytes]:
     """The open file of those bytes, which belong to `named_by`. Raises StoredFileUnreadable."""
-    return open_stored(path_of(sha256), sha256, _("The sound “{clip}”").format(clip=named_by))
+    return open_stored(path_of(sha256), sha256, _of_clip(named_by))
+
+
+def _of_clip(named_by: Clip | StoredSound) -> str:
+    return _("The sound “{clip}”").format(clip=named_by)
 
 
 def check_sounds(*clips: Clip) -> None:

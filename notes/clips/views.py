@@ -54,7 +54,7 @@ def clip(request: ProductionRequest, clip_id: UUID) -> HttpResponse:
         "clip": clip,
         "is_measured": measured,
         "unreadable": unreadable,
-        "is_removed": bool(unreadable) and was_removed(clip.preview),
+        "is_removed": bool(unreadable) and was_removed(clip.preview, clip.production_id),
         "stood_at": number_at(clip),
         "rows": figures.rows(clip),
         "signed_with_others": figures.signed_with_others(clip),

@@ -6,7 +6,6 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
-from django.core.files.storage import default_storage
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -15,8 +14,8 @@ from django.views.decorators.http import require_http_methods
 
 from core.access.policy import Action
 from core.access.views import ProductionRequest, production_view
+from core.stored_files import removed_from
 from core.views.pages import posted
-from notes.archive.files import PATHS
 from notes.forgetting.files import Named, of_picture, of_recording, remove_files
 from notes.forgetting.forms import RemovalForm
 from notes.models import Clip, Note
@@ -58,7 +57,8 @@ def _page(
     request: ProductionRequest, template: str, files: list[Named], back: str, more: dict[str, Any]
 ) -> HttpResponse:
     form = RemovalForm(posted(request))
-    there = [each for each in files if default_storage.exists(PATHS[each[0]](each[1]))]
+    gone = set(removed_from(request.production.pk))
+    there = [each for each in files if each[1] not in gone]
     if there and form.is_valid():
         values = {name: form.cleaned_data[name] for name in ("asked_by", "reason")}
         remove_files(request.production, there, by=request.user, **values)

@@ -8,7 +8,7 @@ from django.utils.cache import get_conditional_response
 from django.utils.text import slugify
 from django.utils.translation import gettext as _
 
-from core.stored_files import StoredFileUnreadable, was_removed
+from core.stored_files import was_removed
 from rigs.models import StoredPhoto
 from rigs.photos.prepare import CONTENT_TYPE
 from rigs.photos.storage import open_file
@@ -26,15 +26,10 @@ def picture_response(request: HttpRequest, image: StoredPhoto, caption: str) -> 
     thumb = request.GET.get("size") == "thumb"
     sha256 = image.thumb_sha256 if thumb else image.sha256
     etag = f'"{sha256}"'
+    if was_removed(sha256, image.production_id):
+        return _removed()
     known = get_conditional_response(request, etag=etag)
-    if known is not None and was_removed(sha256):
-        known = None  # what the browser still has is to go there, too
-    try:
-        response = known if known is not None else _picture(image, caption, thumb)
-    except StoredFileUnreadable:
-        if was_removed(sha256):
-            return _removed()
-        raise
+    response = known if known is not None else _picture(image, caption, thumb)
     # The address names the picture, so it never changes; members only, so no shared cache.
     response["Cache-Control"] = f"private, max-age={YEAR}, immutable"
     response["ETag"] = etag

@@ -132,6 +132,8 @@ def test_what_another_production_has_stays_there(world: World, committing: Commi
             reason="A letter.",
         )
     assert default_storage.exists(photo_path(theirs.image.sha256))
+    assert files(elsewhere, theirs).status_code == 200
+    assert files(world, photo).status_code == 410
 
 
 def test_only_managers_and_only_with_a_reason(world: World) -> None:
