@@ -30,7 +30,7 @@ from notes.handover.progress import (
     progress_of_copy,
 )
 from notes.handover.questions import questions_of, unanswered
-from notes.handover.said import Said, Way, copy_said, published_said, since_said
+from notes.handover.said import OfSection, Said, Way, copy_said, published_said, since_said
 from notes.handover.talk import RefusedForm, Talk, Talking
 from notes.models import OF_LINE_CHECKS, Handover, PublishedHandover
 
@@ -38,21 +38,12 @@ Plain = dict[str, Any]
 
 
 @dataclass(frozen=True, slots=True)
-class ShownSection:
+class ShownSection(OfSection):
     """A section as it is read: what it says, whether the reader read it."""
 
-    part: PublishedSection
     html: SafeString
     instrument: str
     mine: ReadingCell | None
-
-    @property
-    def key(self) -> str:
-        return self.part.key
-
-    @property
-    def title(self) -> str:
-        return str(self.part.title)
 
 
 def show_copy(

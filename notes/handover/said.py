@@ -76,11 +76,10 @@ class Said:
 
 
 @dataclass(frozen=True, slots=True)
-class _Section:
-    """A section as its templates have it."""
+class OfSection:
+    """What is shown of one section."""
 
     part: PublishedSection
-    data: Plain
 
     @property
     def key(self) -> str:
@@ -89,6 +88,13 @@ class _Section:
     @property
     def title(self) -> str:
         return str(self.part.title)
+
+
+@dataclass(frozen=True, slots=True)
+class _Section(OfSection):
+    """A section as its templates have it."""
+
+    data: Plain
 
 
 def copy_said(shelf: Shelf, leg: Leg, way: Way) -> Said:
